@@ -1,0 +1,1 @@
+"""The command line: reads files, calls one verb, prints what it says."""

@@ -1,0 +1,36 @@
+"""The ``haulbook`` command. Commands live one file each beside this one and import their work when called."""
+
+from __future__ import annotations
+
+import sys
+
+import typer
+
+from haulbook.cli.common import REFUSED, print_problems
+from haulbook.problems import Refusal
+
+app = typer.Typer(
+    name="haulbook",
+    help="The book on every animal that a small seine brings up.\n\n"
+    "Exit status: 0 done; 1 done, with findings, questions or a no-go that a person must settle; "
+    "2 input or words off, or a check failed.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+
+@app.callback()
+def _root() -> None:
+    """Keep ``haulbook`` a group even while it has one command."""
+
+
+def main() -> None:
+    """Run the command line; a refusal becomes one readable report and exit status 2, never a traceback."""
+    try:
+        app()
+    except Refusal as refusal:
+        print_problems(refusal.problems)
+        sys.exit(REFUSED)
+    except BrokenPipeError:  # the reader of a pipe left early, as `| head` does
+        sys.exit(REFUSED)
