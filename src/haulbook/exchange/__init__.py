@@ -1,0 +1,1 @@
+"""Files in and out: sheets, maps, permits, layouts, book files."""
