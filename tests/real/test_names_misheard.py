@@ -10,7 +10,8 @@ from __future__ import annotations
 import csv
 
 from haulbook.taxa import load_pack
-from haulbook.taxa.names import resolve, resolve_pair
+from haulbook.taxa.names import resolve
+from haulbook.taxa.pairs import resolve_pair
 
 RIGHT = {
     # the publisher's corrected name -> our taxon; what is missing here is not in the pack, so never certain
