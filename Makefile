@@ -25,7 +25,9 @@ $(VENV)/.dev-ready: requirements-dev.lock pyproject.toml
 	@touch $@ $(VENV)/.run-ready
 
 run: setup         ## do the main job on the invented season and open the accounted season
-	$(BIN)/python -m haulbook run
+	@$(BIN)/haulbook demo --out season/invented
+	@$(BIN)/haulbook account season/invented/20* --map season/invented/map.toml --permit season/invented/permit.toml \
+	    --site season/invented/station.toml --out season/account --open || test $$? -eq 1  # 1: something to settle
 
 test: setup-dev    ## run all tests (browser tests need chromium, and say so where it is missing)
 	$(BIN)/python -m pytest

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import sys
+import zoneinfo
 
 import typer
 
+from haulbook.cli import account, care, demo, read, sun, taxon, tide, verify
+from haulbook.cli import map as map_command
 from haulbook.cli.common import REFUSED, print_problems
 from haulbook.problems import Refusal
 
@@ -20,13 +23,15 @@ app = typer.Typer(
 )
 
 
-@app.callback()
-def _root() -> None:
-    """Keep ``haulbook`` a group even while it has one command."""
+for command in (map_command, read, account, verify, taxon, tide, sun, care, demo):
+    command.register(app)
 
 
 def main() -> None:
     """Run the command line; a refusal becomes one readable report and exit status 2, never a traceback."""
+    zoneinfo.reset_tzpath(
+        to=()
+    )  # time zones from the tzdata package: an old system still changes clocks that stay
     try:
         app()
     except Refusal as refusal:

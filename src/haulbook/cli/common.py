@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable
-from typing import Any, NoReturn
+from collections.abc import Callable, Iterable
+from typing import Any, NoReturn, TypeVar
 
 import typer
 
-from haulbook.problems import Problem
+from haulbook.problems import Problem, Refusal
+
+T = TypeVar("T")
 
 DONE, TO_SETTLE, REFUSED = 0, 1, 2
 """Exit statuses: done; done, with something a person must settle; input or words off, or a check failed."""
@@ -29,3 +31,23 @@ def print_problems(problems: Iterable[Problem]) -> None:
 def leave(status: int) -> NoReturn:
     """End the command with one of the three statuses."""
     raise typer.Exit(status)
+
+
+class Together:
+    """Reads several files so that what is wrong in any of them is reported at once."""
+
+    def __init__(self) -> None:
+        self._problems: list[Problem] = []
+
+    def read(self, reader: Callable[..., T], *words: Any) -> T | None:
+        """Return what ``reader`` makes of ``words``; None where it refused, which is kept for the end."""
+        try:
+            return reader(*words)
+        except Refusal as refusal:
+            self._problems += refusal.problems
+            return None
+
+    def refuse(self) -> None:
+        """Refuse with everything that was found, if anything was."""
+        if self._problems:
+            raise Refusal(self._problems)
