@@ -11,7 +11,7 @@ from haulbook.custody.book import Book
 from haulbook.custody.closing import OpenThing, open_in_outings
 from haulbook.custody.facts import Account
 from haulbook.custody.fates import Fate
-from haulbook.custody.ledger import account_of
+from haulbook.custody.ledger import Balances, account_of, balances
 from haulbook.custody.papers import papers
 from haulbook.exchange.station_toml import Station
 from haulbook.office.balance import by_fate, by_taxon, captured, died_later
@@ -36,6 +36,8 @@ class Accounted:
     ----------
     book : Book
     account : Account
+    balances : Balances
+        Where everything is, the other side of ``account``.
     pack : Pack
     areas : mapping of haul key to Swept
     densities : tuple of Density
@@ -47,6 +49,7 @@ class Accounted:
 
     book: Book
     account: Account
+    balances: Balances
     pack: Pack
     areas: dict[str, Swept]
     densities: tuple[Density, ...]
@@ -136,6 +139,7 @@ def account_book(
     return Accounted(
         book=book,
         account=account,
+        balances=balances(book),
         pack=pack,
         areas=areas,
         densities=densities(account, areas, pack.is_within),

@@ -7,17 +7,17 @@ from datetime import datetime
 
 from haulbook.custody.facts import Haul
 from haulbook.custody.fates import Fate
-from haulbook.custody.ledger import balances
 from haulbook.exchange.station_toml import Station
 from haulbook.gear import condition
 from haulbook.office.account_book import Accounted
-from haulbook.office.balance import balance_lines, captured
+from haulbook.office.balance import animals_by_haul, balance_lines, captured
 from haulbook.office.densities import ALL, Density
 from haulbook.office.digest import book_digest
 from haulbook.office.report_to_agency import Report
 from haulbook.office.say import said
 from haulbook.permit.finding import Finding
-from haulbook.permit.model import Period
+from haulbook.permit.model import Period, Source
+from haulbook.permit.period import INSTANT
 from haulbook.permit.state import State
 from haulbook.permit.status import Status
 from haulbook.problems import Problem
@@ -32,9 +32,13 @@ from haulbook.publish import (
     ReportLine,
 )
 from haulbook.publish.account_parts import Weight
+from haulbook.publish.words import day
+from haulbook.taxa import Pack
 
 MOST_TAXA = 12
 """Taxa whose catch per area the page shows; all of them stand in the table beside it."""
+MOST_PLACES = 4
+"""Places with animals in them that are listed one by one."""
 SHORT = (Period.HAUL, Period.OUTING, Period.DAY)
 OVERSTEPS = ("exceeded", "not-allowed", "no-permit", "prohibited")
 _BASIS_WORDS = {"retained": "kept", "captured": "captured", "died": "died", "lethal": "died or were killed"}
@@ -65,7 +69,8 @@ def account_page(
         Says on the page that nothing of it happened.
     """
     hauls = done.account.hauls
-    out_of_sea = balances(done.book).of(place="sea").by("taxon", "stage", "unit")
+    out_of_sea = done.balances.of(place="sea").by("taxon", "stage", "unit")
+    by_haul = animals_by_haul(done.account.animals)
     sites = list(dict.fromkeys(haul.site for haul in hauls if haul.site))
     return AccountPage(
         title=_title(hauls),
@@ -75,11 +80,11 @@ def account_page(
         made_at=made_at,
         captured=done.captured,
         balance=balance_lines(done.account, {key: -n for key, n in out_of_sea.items()}, done.pack),
-        hauls=tuple(_haul_line(haul, done) for haul in hauls),
+        hauls=tuple(_haul_line(haul, by_haul.get(haul.key, 0), done) for haul in hauls),
         provenance=Provenance(book_digest(done.book), len(done.book.entries), tuple(sources)),
         permits=tuple(dict.fromkeys(report.permit.no for report in done.reports)),
-        findings=tuple(_finding(finding) for finding in done.findings),
-        limits=tuple(_limits(done.reports)),
+        findings=_findings(done),
+        limits=tuple(_limits(done.reports, done.pack)),
         estimates=tuple(estimate_lines(done, _commonest(done.densities))),
         reports=tuple(_report_lines(done.reports)),
         open=(*_open(done), *_asked(problems)),
@@ -121,16 +126,14 @@ def _title(hauls: Sequence[Haul]) -> str:
     return f"Season {years[0]}" if len(years) == 1 else f"Seasons {years[0]} to {years[-1]}"
 
 
-def _haul_line(haul: Haul, done: Accounted) -> HaulLine:
+def _haul_line(haul: Haul, animals: int, done: Accounted) -> HaulLine:
     went = condition(haul.condition)
     swept = done.areas[haul.key]
     remarks = tuple(text for text in (haul.why, *haul.remarks) if text)
     return HaulLine(
         label=haul.label or haul.key,
         outing=haul.outing,
-        animals=sum(
-            lot.n for lot in done.account.animals if lot.haul == haul.key and lot.unit == "individual"
-        ),
+        animals=animals,
         condition=went,
         for_density=went.for_density and swept.area is not None,
         landed=haul.landed,
@@ -142,23 +145,42 @@ def _haul_line(haul: Haul, done: Accounted) -> HaulLine:
     )
 
 
-def _finding(finding: Finding) -> FindingLine:
+def _findings(done: Accounted) -> tuple[FindingLine, ...]:
+    """Return one line a finding; notes of one kind about one clause stand together, the first in full."""
+    sources = {
+        (report.permit.no, clause.id, clause.version): clause.source
+        for report in done.reports
+        for clause in report.permit.clauses
+    }
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for finding in done.findings:
+        alone = () if finding.grade == "note" else (len(groups),)
+        groups.setdefault((finding.permit, finding.clause, finding.kind, *alone), []).append(finding)
+    return tuple(
+        _finding(first, more, sources.get((first.permit, first.clause or "", first.version or 0)))
+        for first, *more in groups.values()
+    )
+
+
+def _finding(finding: Finding, more: Sequence[Finding], source: Source | None) -> FindingLine:
     weights: Mapping[str, Weight] = {"finding": "near", "question": "near", "note": "note"}
-    weight: Weight = "stop" if finding.kind in OVERSTEPS else weights[finding.grade]
-    period = f"Period {finding.period}. " if finding.period else ""
-    due = f"By {finding.by:%-d %B %Y, %H:%M}. " if finding.by else ""
+    detail = [f"by {day(finding.by.date())}, {finding.by:%H:%M}"] if finding.by else []
+    if more:
+        detail.append(f"also {', '.join(other.period or other.message for other in more)}")
+    stands = (("page", source.page), ("section", source.section)) if source else ()
     return FindingLine(
-        weight=weight,
+        weight="stop" if finding.kind in OVERSTEPS else weights[finding.grade],
         headline=finding.message,
         permit=finding.permit,
         clause=finding.clause or "",
-        quoted=finding.quote or "",
-        detail=(period + due).strip() or None,
+        quoted=source.text if source else "",
+        where=", ".join(f"{word} {at}" for word, at in stands if at) or None,
+        detail="; ".join(detail) or None,
         do_now=finding.advice,
     )
 
 
-def _limits(reports: Iterable[Report]) -> list[LimitLine]:
+def _limits(reports: Iterable[Report], pack: Pack) -> list[LimitLine]:
     """Return each limit of each long period, and the fullest one of each short."""
     states = [state for report in reports for state in report.filing.states if state.clause.counts]
     shown: dict[tuple[str, str, str], State] = {}
@@ -168,25 +190,26 @@ def _limits(reports: Iterable[Report]) -> list[LimitLine]:
         other = shown.get((state.permit, clause.id, where))
         if other is None or (clause.version, state.n) > (other.clause.version, other.n):
             shown[state.permit, clause.id, where] = state
-    return [_limit(state) for state in shown.values()]
+    return [_limit(state, pack) for state in shown.values()]
 
 
-def _limit(state: State) -> LimitLine:
+def _limit(state: State, pack: Pack) -> LimitLine:
     clause = state.clause
     weight: Weight | None = None
     if state.status in (Status.EXCEEDED, Status.OVER_SINCE_AMENDMENT):
         weight = "stop"
     elif state.status in (Status.NEAR, Status.REACHED):
         weight = "near"
-    animals = clause.scope.list_name or ", ".join(clause.scope.taxa) or "all animals"
     words = _BASIS_WORDS.get(clause.basis.value if clause.basis else "", clause.basis or "")
     span = clause.period.value.replace("_", " ")
     return LimitLine(
         permit=state.permit,
         clause=clause.id,
-        sentence=_left_words(state, words),
-        animals=animals,
-        counted_as=f"{words}, a {span}" if clause.period not in SHORT else f"{words}, fullest {span}",
+        sentence=f"{_left_words(state, words)}, {_when_words(state, span)}",
+        animals=clause.scope.list_name
+        or ", ".join(said(one, pack) for one in clause.scope.taxa)
+        or "all animals",
+        counted_as=f"{words}, per {span}",
         before=0,
         now=state.n,
         limit=clause.limit if clause.kind == "limit" else None,
@@ -196,15 +219,20 @@ def _limit(state: State) -> LimitLine:
 
 
 def _left_words(state: State, words: str) -> str:
-    where, clause = f"({state.clause.id}, {state.key.label})", state.clause
+    clause = state.clause
     if clause.kind == "percent":
-        return f"{state.n} of {state.d or 0} {words} {where}"
-    if clause.kind == "prohibit" or clause.limit == 0:
-        return f"none may be {words}, {state.n} were {where}"
+        return f"{state.n} of {state.d or 0} {words}"
+    if clause.limit == 0:
+        return f"none may be {words}, {state.n} were"
     if clause.limit is None:
-        return f"{state.n} {words}, allowed without a number {where}"
-    left = state.remaining or 0
-    return f"{state.n} of {clause.limit} {words}, {left} left {where}"
+        return "no number"
+    return f"{state.over} too many" if state.over else f"{state.remaining or 'none'} left"
+
+
+def _when_words(state: State, span: str) -> str:
+    if state.clause.period in SHORT:
+        return f"fullest {span} {state.key.label}"
+    return f"to {day((state.key.end - INSTANT).date())}"
 
 
 def _report_lines(reports: Iterable[Report]) -> Iterable[ReportLine]:
@@ -220,10 +248,7 @@ def _report_lines(reports: Iterable[Report]) -> Iterable[ReportLine]:
 
 
 def _open(done: Accounted) -> Iterable[OpenLine]:
-    for place, n in _still_held(done).items():
-        yield OpenLine(
-            f"{n} animals stand in {place}", "no tank yet", do_now="say where they went from there"
-        )
+    yield from _still_held(done)
     for thing in done.open:
         if thing.kind != "animals":
             kind = thing.kind.replace("-", " ")
@@ -240,10 +265,20 @@ def _open(done: Accounted) -> Iterable[OpenLine]:
             yield OpenLine(what=blocker, kind="report", where=report.name)
 
 
-def _still_held(done: Accounted) -> dict[str, int]:
-    """Return what net, buckets and coolers of an outing still hold, by place."""
-    held = balances(done.book).inside.by("outing", "place")
-    return {f"{place} of {outing}": n for (outing, place), n in held.items() if outing and n > 0}
+def _still_held(done: Accounted) -> Iterable[OpenLine]:
+    """Say what net, buckets and coolers still hold: place by place where they are few, else together."""
+    held = done.balances.inside.by("outing", "place")
+    places = {f"{place} of {outing}": n for (outing, place), n in held.items() if outing and n > 0}
+    do_now = "say where they went from there"
+    if len(places) <= MOST_PLACES:
+        yield from (
+            OpenLine(f"{place} holds {n} animals", "no tank yet", do_now=do_now)
+            for place, n in places.items()
+        )
+    else:
+        outings = len({outing for (outing, _), n in held.items() if outing and n > 0})
+        words = f"{sum(places.values())} animals of {outings} outings stand in buckets or coolers"
+        yield OpenLine(words, "no tank yet", do_now=do_now)
 
 
 def _asked(problems: Iterable[Problem]) -> Iterable[OpenLine]:

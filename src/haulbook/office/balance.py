@@ -9,6 +9,7 @@ from haulbook.custody.facts import Account, Animals
 from haulbook.custody.fates import Fate
 from haulbook.office.say import is_open, said, scientific
 from haulbook.publish.account_parts import BalanceLine
+from haulbook.publish.account_view import MOST_COLUMNS
 from haulbook.taxa import Pack
 
 OutOfSea = Mapping[tuple[str | None, ...], int]
@@ -40,6 +41,15 @@ def by_taxon(animals: Iterable[Animals], unit: str = "individual") -> dict[str, 
         if lot.unit == unit and lot.fate is not Fate.SEEN_ESCAPED:
             totals[lot.taxon] += lot.n
     return dict(totals.most_common())
+
+
+def animals_by_haul(animals: Iterable[Animals], unit: str = "individual") -> dict[str, int]:
+    """Return how many animals of one unit each haul brought up, the escaped included."""
+    totals: Counter[str] = Counter()
+    for lot in animals:
+        if lot.unit == unit:
+            totals[lot.haul] += lot.n
+    return totals
 
 
 def died_later(animals: Iterable[Animals]) -> int:
@@ -85,6 +95,8 @@ def _line(
 
 
 def _by_haul(taxon: str, lots: list[Animals], account: Account) -> Mapping[str, int | None]:
+    if len(account.hauls) > MOST_COLUMNS:  # no page has room for them
+        return {}
     counts: Counter[str] = Counter()
     for lot in lots:
         counts[lot.haul] += lot.n
