@@ -7,30 +7,15 @@ doubt marks). Likeness never decides: a likely name is a candidate, and a person
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
-from itertools import permutations
 
-from haulbook.taxa.pack import Pack, load_pack
-from haulbook.taxa.words import Said, fold, take_apart
+from haulbook.taxa.candidates import Candidate, candidate, candidates
+from haulbook.taxa.index import Found, index_of
+from haulbook.taxa.pack import Pack
+from haulbook.taxa.words import Said, Words, abbreviates, bare, fold, spread_head, take_apart
 
-MOST_CANDIDATES = 4
-LEAST_SCORE = 55.0
-"""Candidates less alike than this help nobody (percent of likeness, chosen on the real lists in the tests)."""
-AGREES_FROM = 80.0
-"""A misspelt name agrees with a certain one beside it from this likeness on."""
-_MOST_ORDERED = 5
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """A taxon that may be meant; ``score`` is likeness in percent."""
-
-    taxon: str
-    scientific_name: str
-    score: float
+__all__ = ["Candidate", "Match", "resolve"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +35,7 @@ class Match:
     doubt : bool
         The name carries a mark of doubt, which stays with the animals: the name is understood all the same.
     how : str
-        Which rule decided, in words.
+        Which rule decided, or why it is a question, in words.
     candidates : tuple of Candidate
         Likeliest first; the one that was taken where certain.
     """
@@ -64,6 +49,20 @@ class Match:
     candidates: tuple[Candidate, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One taxon and the rule that found it, or no taxon, the reason, and the taxa that the name names."""
+
+    how: str
+    taxon: str | None = None
+    named: tuple[str, ...] = ()
+
+
+SALMON = "salmonidae"
+"""Key, in both packs, of the only family with smolts."""
+_UNKNOWN = _Reading("no such name")
+
+
 def resolve(name: str, pack: Pack, codes: Mapping[str, str] | None = None) -> Match:
     """Return what a name means in a pack.
 
@@ -73,166 +72,158 @@ def resolve(name: str, pack: Pack, codes: Mapping[str, str] | None = None) -> Ma
         As called, typed or printed.
     pack : Pack
     codes : mapping of code to name, optional
-        A crew's own list; what a code stands for is looked up in its place.
+        A crew's own list; what a code stands for is looked up in its place, before the pack's own names.
     """
-    said = take_apart(_decoded(name, codes or {}))
-    taxa, how = _found(said, pack)
-    if len(taxa) == 1 and not _asides_fit(said, taxa, pack, codes or {}):
-        how = f"{how}, but not what stands in brackets"
-    elif len(taxa) == 1:
-        (taxon,) = taxa
-        if not (said.undecided and _is_species(taxon, pack)):
-            return Match(name, True, taxon, said.stage, said.doubt, how, (_candidate(taxon, pack, 100.0),))
-        how = "the name stops above the species that it spells"
-    elif len(taxa) > 1:
-        how = "several taxa go under this name"
-    sure = [_candidate(taxon, pack, 100.0) for taxon in sorted(taxa)]
-    sure += [one for one in _alternatives(name, pack) if one.taxon not in taxa]
-    like = [one for one in _alike(said, pack) if one.taxon not in {other.taxon for other in sure}]
-    candidates = tuple((sure + like)[:MOST_CANDIDATES])
-    return Match(name, False, None, said.stage, said.doubt, how if taxa else "no such name", candidates)
+    said = take_apart(name)
+    doubt = "doubt" in said.marks
+    meant = _decoded(name, codes) or _decoded(bare(name), codes)
+    if meant is not None:
+        match = resolve(meant, pack)
+        stage, doubt = match.stage or said.stage, match.doubt or doubt
+        return replace(match, said=name, stage=stage, doubt=doubt, how=f"a code; {match.how}")
+    reading = _read(said, pack)
+    for aside in said.asides:
+        reading = _with_aside(_decoded(aside, codes) or aside, reading, said, pack)
+    if reading.taxon is not None:
+        taken = (candidate(reading.taxon, pack),)
+        return Match(name, True, reading.taxon, said.stage, doubt, reading.how, taken)
+    words = (*(word for aside in said.asides for word in fold(aside)), *said.words)
+    likely = candidates(words, pack, reading.named)
+    return Match(name, False, None, said.stage, doubt, reading.how, likely)
 
 
-def resolve_pair(common: str, scientific: str, pack: Pack) -> Match:
-    """Return what a common and a scientific name mean together: certain only where they agree.
+def _decoded(text: str, codes: Mapping[str, str] | None) -> str | None:
+    written = text.strip()
+    if not codes or written in codes:
+        return codes[written] if codes else None
+    folded = written.casefold()
+    return next((meant for code, meant in codes.items() if code.strip().casefold() == folded), None)
 
-    One of them may be empty. A name that is only misspelt agrees with the other one, which is certain, when
-    nothing in the pack is more like it than that animal.
+
+def _read(said: Said, pack: Pack) -> _Reading:
+    """Read a name without what stands in brackets."""
+    reading = _parted(said, pack) if said.joint else _alone(said, pack)
+    if reading.taxon is not None and "other" in said.marks:
+        return _Reading("'other' is whatever the list it stood on does not name", named=(reading.taxon,))
+    if reading.taxon is not None and "akin" in said.marks:
+        return _Reading("'aff.' says like that one, and not it", named=(reading.taxon,))
+    if reading.taxon is not None and "salmon" in said.marks and not pack.is_within(reading.taxon, SALMON):
+        return _Reading("smolt and parr are stages of salmon and trout", named=(reading.taxon, SALMON))
+    return reading
+
+
+def _alone(said: Said, pack: Pack) -> _Reading:
+    index = index_of(pack)
+    found = index.find(said, said.words, any_order=True)
+    if found is None and len(said.words) == 1 and said.words[0].endswith("id"):  # a gadid is one of Gadidae
+        found = index.find(said, (said.words[0] + "ae",), any_order=False)
+    if found is not None:
+        return _taken(found, "the name", pack)
+    below = {
+        reading.taxon: reading
+        for cut in range(1, len(said.words))
+        for head, name in ((said.words[:cut], said.words[cut:]), (said.words[cut:], said.words[:cut]))
+        if (reading := _beside_its_group(said, head, name, pack)).taxon is not None
+    }
+    return next(iter(below.values())) if len(below) == 1 else _UNKNOWN
+
+
+def _taken(found: Found, how: str, pack: Pack) -> _Reading:
+    """Take the one taxon of a spelling; what is asked stays a question."""
+    if len(found.taxa) > 1 or found.why:
+        how = f"it may be {found.why}" if found.why else "several taxa go under this name"
+        return _Reading(how, named=found.taxa)
+    (taxon,) = found.taxa
+    if found.undecided and pack[taxon].rank == "species":
+        above = pack.lineage(taxon)[:1]
+        return _Reading("the name stops above the species that it spells", named=(*above, taxon))
+    return _Reading(how, taxon)
+
+
+def _beside_its_group(said: Said, head: Words, name: Words, pack: Pack) -> _Reading:
+    """Read a scientific name beside the name of a group that it belongs to, as in ``crab Pugettia gracilis``.
+
+    Two common names beside each other can be two animals: ``flounder, fluke``.
     """
-    by_common = resolve(common, pack) if common.strip() else None
-    by_scientific = resolve(scientific, pack) if scientific.strip() else None
-    if by_common is None or by_scientific is None:
-        return by_common or by_scientific or resolve(common, pack)
-    said = f"{common} / {scientific}"
-    stage, doubt = by_common.stage or by_scientific.stage, by_common.doubt or by_scientific.doubt
-    if by_common.certain and by_common.taxon == by_scientific.taxon:
-        return replace(by_common, said=said, stage=stage, doubt=doubt, how="both names agree")
-    for sure, other, which in (
-        (by_common, by_scientific, "scientific"),
-        (by_scientific, by_common, "common"),
-    ):
-        if sure.certain and not other.certain and _agrees(other, sure.taxon):
-            return replace(sure, said=said, stage=stage, doubt=doubt, how=f"the {which} name is misspelt")
-    both = {one.taxon: one for one in (*by_common.candidates, *by_scientific.candidates)}
-    candidates = tuple(sorted(both.values(), key=lambda one: -one.score)[:MOST_CANDIDATES])
-    return Match(said, False, None, stage, doubt, "the two names disagree", candidates)
+    index = index_of(pack)
+    group, found = index.group(head), index.find(said, name, any_order=False)
+    if group is None or found is None or not found.latin or len(group.taxa) + len(found.taxa) > 2:
+        return _UNKNOWN
+    if not pack.is_within(found.taxa[0], group.taxa[0]):
+        return _UNKNOWN
+    return _taken(found, "the scientific name beside its group", pack)
 
 
-def _agrees(question: Match, taxon: str | None) -> bool:
-    nearest = question.candidates[:1]
-    return bool(nearest) and nearest[0].taxon == taxon and nearest[0].score >= AGREES_FROM
+def _parted(said: Said, pack: Pack) -> _Reading:
+    """Read a name that a slash, a comma or an "or" cuts: one name head first, or a question between several."""
+    index = index_of(pack)
+    if said.joint in ("slash", "or"):
+        either = index.either(said)
+        if either is not None:
+            return _Reading("the row that the pack names for exactly these", either)
+        each = [index.find(said, part, any_order=False) for part in said.parts]
+        if each[0] is not None and all(found and found.taxa == each[0].taxa for found in each):
+            return _taken(each[0], "two names of one animal", pack)
+    if said.joint in ("slash", "comma") and len(said.parts) == 2:
+        reading = _head_first(said, *said.parts, pack)
+        if reading.taxon is not None:
+            return reading
+    parts = (
+        index.find(said, whole, any_order=True) or index.find(said, part, any_order=True)
+        for whole, part in zip(spread_head(said.parts), said.parts, strict=True)
+    )
+    named = tuple(dict.fromkeys(taxon for found in parts if found for taxon in found.taxa))
+    return _Reading("more than one name", named=(*named, *_row_above(named, pack)))
 
 
-def _decoded(name: str, codes: Mapping[str, str]) -> str:
-    plain = name.strip()
-    return codes.get(plain, codes.get(plain.casefold(), plain))
+def _row_above(taxa: tuple[str, ...], pack: Pack) -> tuple[str, ...]:
+    """Return the genus or family that holds several taxa, which a person may leave it at."""
+    if len(taxa) < 2 or any(pack.is_within(one, other) for one in taxa for other in taxa if one != other):
+        return ()
+    shared = (one for one in pack.lineage(taxa[0]) if all(pack.is_within(taxon, one) for taxon in taxa))
+    return tuple(one for one in shared if pack[one].rank in ("genus", "family"))[:1]
 
 
-def _found(said: Said, pack: Pack) -> tuple[frozenset[str], str]:
-    """Return the taxa that the words spell exactly, and by which rule."""
-    index = _index(pack.key)
-    spellings = [(said.whole, "the name"), (said.words, "the name, stage and doubt marks apart")]
-    if said.undecided:
-        spellings.append(((*said.words, "unidentified"), "the name of the group"))
-    for words, how in spellings:
-        taxa = index.get("".join(words))
-        if taxa:
-            return taxa, how
-    for words in (said.whole, said.words):
-        if 1 < len(words) <= _MOST_ORDERED:
-            found = [index.get("".join(order), frozenset()) for order in permutations(words)]
-            taxa = frozenset().union(*found)
-            if taxa:
-                return taxa, "the name, its words in another order"
-    return _beside_its_group(said.words, pack), "the name beside its group"
+def _head_first(said: Said, head: Words, rest: Words, pack: Pack) -> _Reading:
+    """Read ``sole/english`` as English sole, unless the parts are names of two animals by themselves."""
+    index = index_of(pack)
+    whole = index.find(said, rest + head, any_order=False)
+    group = index.group(head)
+    alone = index.find(said, rest, any_order=False)
+    if whole is None:
+        return _beside_its_group(said, head, rest, pack)
+    two_animals = alone is not None and (
+        alone.taxa != whole.taxa or (group is not None and not pack.is_within(whole.taxa[0], group.taxa[0]))
+    )
+    return _UNKNOWN if two_animals else _taken(whole, "the name, head first", pack)
 
 
-def _beside_its_group(words: tuple[str, ...], pack: Pack) -> frozenset[str]:
-    """Return what is spelt beside the name of a group that it belongs to, as in ``crab Pugettia gracilis``."""
-    index = _index(pack.key)
-    found: set[str] = set()
-    for cut in range(1, len(words)):
-        for group, name in ((words[:cut], words[cut:]), (words[cut:], words[:cut])):
-            above = index.get("".join(group)) or index.get("".join((*group, "unidentified")), frozenset())
-            found |= {
-                taxon
-                for taxon in index.get("".join(name), ())
-                if any(taxon != one and pack.is_within(taxon, one) for one in above)
-            }
-    return frozenset(found)
+def _with_aside(aside: str, reading: _Reading, said: Said, pack: Pack) -> _Reading:
+    """Hold what stands in brackets against the name: it may say the same again, or say it closer."""
+    inner = take_apart(aside)
+    if abbreviates(aside, said.words) or _part_of_its_name(inner.words, reading, pack):
+        return reading
+    other = _read(inner, pack)
+    plain = not inner.stage and not inner.asides and inner.marks <= {"undecided"}
+    if plain and other.taxon is None:  # "cod (Pacific)"
+        whole = index_of(pack).find(said, inner.words + said.words, any_order=False)
+        closer = _taken(whole, "the name, closer in brackets", pack) if whole else _UNKNOWN
+        if closer.taxon and (
+            _within(closer, reading, pack) or (reading is _UNKNOWN and len(said.words) == 1)
+        ):
+            return closer
+    if plain and _within(other, reading, pack):
+        return replace(other, how="both names agree")
+    if plain and _within(reading, other, pack):
+        return replace(reading, how="both names agree")
+    named = [*(one.taxon for one in (reading, other) if one.taxon), *reading.named, *other.named]
+    return _Reading("what stands in brackets says something else", named=tuple(dict.fromkeys(named)))
 
 
-def _asides_fit(said: Said, taxa: frozenset[str], pack: Pack, codes: Mapping[str, str]) -> bool:
-    """Say whether what stands in brackets says the same again: a code, the other name, the family."""
-    for aside in said.aside:
-        inner, _ = _found(take_apart(_decoded(aside, codes)), pack)
-        if not inner or not all(pack.is_within(taxon, one) for taxon in taxa for one in inner):
-            return False
-    return True
+def _within(one: _Reading, other: _Reading, pack: Pack) -> bool:
+    return bool(one.taxon and other.taxon) and pack.is_within(str(one.taxon), str(other.taxon))
 
 
-def _is_species(taxon: str, pack: Pack) -> bool:
-    return pack[taxon].rank == "species"
-
-
-def _alternatives(name: str, pack: Pack) -> Iterator[Candidate]:
-    """Yield what each side of "this or that", "this/that", "this (or that)" spells by itself."""
-    parts = [part for part in re.split(r"[/()]|\bor\b|\band\b", name.casefold()) if part.strip()]
-    if len(parts) > 1:
-        seen: set[str] = set()
-        for part in parts:
-            taxa, _ = _found(take_apart(part), pack)
-            if len(taxa) == 1 and not taxa & seen:
-                seen |= taxa
-                yield _candidate(next(iter(taxa)), pack, 90.0)
-
-
-def _alike(said: Said, pack: Pack) -> list[Candidate]:
-    from rapidfuzz import fuzz, process  # only where a name is not exact
-
-    index = _index(pack.key)
-    words = said.words or said.whole
-    best: dict[str, float] = {}
-    for query in dict.fromkeys(("".join(words), "".join(reversed(words)))):
-        for spelt, score, _ in process.extract(query, list(index), scorer=fuzz.ratio, limit=12):
-            for taxon in index[spelt]:
-                best[taxon] = max(best.get(taxon, 0.0), float(score))
-    ranked = sorted(best.items(), key=lambda pair: (-pair[1], pair[0]))
-    return [_candidate(taxon, pack, score) for taxon, score in ranked if score >= LEAST_SCORE]
-
-
-def _candidate(taxon: str, pack: Pack, score: float) -> Candidate:
-    return Candidate(taxon, pack[taxon].scientific_name, round(score, 1))
-
-
-@cache
-def _index(pack_key: str) -> Mapping[str, frozenset[str]]:
-    """Return every spelling of a pack, words run together, with the taxa that go under it."""
-    found: dict[str, set[str]] = {}
-    for taxon in load_pack(pack_key).taxa.values():
-        names = [
-            taxon.key,
-            *taxon.common_names,
-            *taxon.synonyms,
-            *_scientific(taxon.scientific_name, taxon.authority),
-        ]
-        for spelt in _spellings(names):
-            found.setdefault(spelt, set()).add(taxon.key)
-    return {spelt: frozenset(taxa) for spelt, taxa in found.items()}
-
-
-def _scientific(name: str, authority: str) -> Iterator[str]:
-    """Yield a scientific name bare, without its subgenus, and with its authority."""
-    bare = re.sub(r"\([^()]*\)", " ", name)
-    yield from (name, bare)
-    if authority:
-        yield f"{name} {authority}"
-
-
-def _spellings(names: Iterable[str]) -> Iterator[str]:
-    for name in names:
-        words = fold(name)
-        yield "".join(words)
-        said = take_apart(name)
-        if said.undecided and said.words:  # "flatfish unidentified" is also found as "flatfish sp."
-            yield "".join((*said.words, "unidentified"))
+def _part_of_its_name(words: Words, reading: _Reading, pack: Pack) -> bool:
+    """Say whether words in brackets are of the scientific name itself, as a subgenus is."""
+    return reading.taxon is not None and set(words) <= set(fold(pack[reading.taxon].scientific_name))

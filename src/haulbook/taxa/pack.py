@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import csv
 import hashlib
-from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -34,7 +34,7 @@ class Taxon:
         Ours, stable for ever.
     scientific_name, authority, rank : str
     parent : str or None
-        Key of the taxon above; None for a root.
+        Key of the nearest taxon above that has a row; None for a root.
     common_names : tuple of str
         The one that is printed first.
     synonyms : tuple of str
@@ -87,9 +87,9 @@ class Taxon:
     memory_fields: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Pack:
-    """The taxa of one coast.
+    """The taxa of one coast. A pack equals only itself, so that what is made from it can be kept.
 
     Attributes
     ----------
@@ -103,8 +103,9 @@ class Pack:
     key: str
     version: str
     taxa: Mapping[str, Taxon]
-    _above: Mapping[str, tuple[str, ...]] = field(repr=False, compare=False, default_factory=dict)
-    _below: Mapping[str, frozenset[str]] = field(repr=False, compare=False, default_factory=dict)
+    _above: Mapping[str, tuple[str, ...]] = field(repr=False)
+    _below: Mapping[str, frozenset[str]] = field(repr=False)
+    _members: Mapping[str, frozenset[str]] = field(repr=False)
 
     def __getitem__(self, key: str) -> Taxon:
         if key not in self.taxa:
@@ -126,9 +127,12 @@ class Pack:
     def species_of(self, key: str) -> frozenset[str]:
         """Return what a name can stand for: the lowest taxa at or under it.
 
-        A complex ("copper, quillback or brown") is a row of its own under its genus; it stands for itself.
+        A complex ("black-yellowtail") stands for its members, and for itself too where one of them has no
+        row; larval fish can be any fish.
         """
-        return frozenset(one for one in self.below(key) if len(self._below[one]) == 1)
+        return frozenset().union(
+            *(self._members.get(one, {one}) for one in _lowest(self.below(key), self._below))
+        )
 
 
 @cache
@@ -143,19 +147,44 @@ def load_pack(key: str) -> Pack:
     if key not in PACKS:
         raise Refusal(unknown("pack", key, PACKS))
     text = files("haulbook.taxa").joinpath(f"packs/{key}.csv").read_text(encoding="utf-8")
-    taxa = {row["key"]: _taxon(row) for row in csv.DictReader(text.splitlines())}
+    return pack_of(key, text)
+
+
+def pack_of(key: str, text: str) -> Pack:
+    """Return the pack that a table spells out.
+
+    Parameters
+    ----------
+    key : str
+        What to call the pack.
+    text : str
+        CSV with the columns of `Taxon`, one row a taxon, in which every parent has a row and none stands
+        above itself.
+    """
+    rows = [_taxon(row) for row in csv.DictReader(text.splitlines())]
+    taxa = {taxon.key: taxon for taxon in _under_their_genus(rows)}
     above = {one: _ancestors(one, taxa) for one in taxa}
     below: dict[str, set[str]] = {one: {one} for one in taxa}
     for one, ancestors in above.items():
         for ancestor in ancestors:
             below[ancestor].add(one)
+    version = hashlib.sha256(text.encode()).hexdigest()[:12]
     return Pack(
         key,
-        hashlib.sha256(text.encode()).hexdigest()[:12],
+        version,
         MappingProxyType(taxa),
         above,
         {one: frozenset(under) for one, under in below.items()},
+        _members(taxa, below),
     )
+
+
+def _under_their_genus(rows: list[Taxon]) -> Iterator[Taxon]:
+    """Yield the rows, each species below its genus where the pack has that: *Artedius* was added later."""
+    genera = {taxon.scientific_name: taxon.key for taxon in rows if taxon.rank == "genus"}
+    for taxon in rows:
+        genus = genera.get(taxon.scientific_name.split()[0]) if taxon.rank in ("species", "complex") else None
+        yield replace(taxon, parent=genus or taxon.parent)
 
 
 def _ancestors(key: str, taxa: Mapping[str, Taxon]) -> tuple[str, ...]:
@@ -165,6 +194,27 @@ def _ancestors(key: str, taxa: Mapping[str, Taxon]) -> tuple[str, ...]:
         found.append(parent)
         parent = taxa[parent].parent
     return tuple(found)
+
+
+def _lowest(keys: Iterable[str], below: Mapping[str, Collection[str]]) -> frozenset[str]:
+    return frozenset(one for one in keys if len(below[one]) == 1)
+
+
+def _members(taxa: Mapping[str, Taxon], below: Mapping[str, Collection[str]]) -> dict[str, frozenset[str]]:
+    """Return what the rows stand for that are no branch of the tree: complexes, and "larval fish"."""
+    found = {one: _of_complex(taxon, taxa) for one, taxon in taxa.items() if taxon.rank == "complex"}
+    for one, taxon in taxa.items():
+        if taxon.rank == "informal" and taxon.parent is not None:
+            others = _lowest(below[taxon.parent], below) - {one}
+            found[one] = frozenset().union(*(found.get(other, {other}) for other in others))
+    return found
+
+
+def _of_complex(taxon: Taxon, taxa: Mapping[str, Taxon]) -> frozenset[str]:
+    """Return the members that ``Sebastes melanops/flavidus`` names; with itself where one has no row."""
+    genus, _, epithets = taxon.scientific_name.partition(" ")
+    keys = {name: one for one, other in taxa.items() for name in (other.scientific_name, *other.synonyms)}
+    return frozenset(keys.get(f"{genus} {epithet}", taxon.key) for epithet in epithets.split("/"))
 
 
 def _taxon(row: Mapping[str, str]) -> Taxon:
