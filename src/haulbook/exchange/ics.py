@@ -188,5 +188,5 @@ def _events_of(data: bytes) -> dict[str, list[str]]:
         block.append(line)
         if line == "END:VEVENT":
             uid = next((one.removeprefix("UID:") for one in block if one.startswith("UID:")), "")
-            events[uid] = block
+            events[uid], block = block, []
     return events

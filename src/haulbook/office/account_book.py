@@ -17,11 +17,12 @@ from haulbook.exchange.station_toml import Station
 from haulbook.office.balance import by_fate, by_taxon, captured, died_later
 from haulbook.office.densities import Density, Swept, areas_of, densities
 from haulbook.office.report_to_agency import Report, grounds_of, report_to_agency
-from haulbook.office.say import scientific
+from haulbook.office.say import is_open, scientific
 from haulbook.permit.finding import Finding
 from haulbook.permit.layout import Layout
 from haulbook.permit.model import Permit
 from haulbook.permit.take import Take
+from haulbook.problems import Refusal
 from haulbook.taxa import Pack
 
 SETTLED_LATER = "note"
@@ -67,6 +68,22 @@ class Accounted:
         return by_fate(self.account.animals).get(Fate.UNACCOUNTED, 0)
 
     @property
+    def out_of_sea(self) -> int:
+        """Individuals that the book moved out of the sea: the other side of the balance."""
+        return -self.balances.of(place="sea", unit="individual").n
+
+    @property
+    def difference(self) -> int:
+        """Individuals out of the sea of which nobody said where they went, or that came from nowhere."""
+        return self.out_of_sea - sum(by_fate(self.account.animals).values()) + self.unaccounted
+
+    @property
+    def other_units(self) -> dict[str, int]:
+        """What was captured and is no individual, by its unit: egg masses, colonies, blades, grams."""
+        units = dict.fromkeys(lot.unit for lot in self.account.animals if lot.unit != "individual")
+        return {unit: captured(self.account.animals, unit) for unit in units}
+
+    @property
     def findings(self) -> tuple[Finding, ...]:
         """Findings of all reports, each once."""
         return tuple(dict.fromkeys(finding for report in self.reports for finding in report.filing.findings))
@@ -95,6 +112,7 @@ class Accounted:
             "by_fate": {fate.value: fates.get(fate, 0) for fate in Fate},
             "died_later": died_later(self.account.animals),
             "by_taxon": by_taxon(self.account.animals),
+            "other_units": self.other_units,
             "hauls": len(self.account.hauls),
             "unaccounted": self.unaccounted,
             "findings": [finding.as_json() for finding in self.findings],
@@ -131,8 +149,14 @@ def account_book(
         For nets, sites and positions.
     as_of : datetime
         When this is read: amendments known by then rule.
+
+    Raises
+    ------
+    Refusal
+        Where the book names taxa that the pack does not have.
     """
     account = account_of(book, within=pack.is_within)
+    _refuse_strange_taxa(account, pack)
     areas = areas_of(account.hauls, station.nets if station else {})
     take = Take(account, permits, pack)
     outings = dict.fromkeys(haul.outing for haul in account.hauls)
@@ -146,6 +170,16 @@ def account_book(
         reports=report_to_agency(take, layouts, as_of, grounds_of(station), papers(book), _correcting(book)),
         open=tuple(chain.from_iterable(open_in_outings(book, outings, pack.is_within).values())),
     )
+
+
+def _refuse_strange_taxa(account: Account, pack: Pack) -> None:
+    """Refuse a book of another pack: no permit, group or name would mean its animals."""
+    strange = sorted({lot.taxon for lot in account.animals if not is_open(lot.taxon)} - set(pack.taxa))
+    if strange:
+        shown = ", ".join(map(repr, strange[:5])) + (" ..." if len(strange) > 5 else "")
+        raise Refusal(
+            f"the pack {pack.key} lacks {len(strange)} taxa of the book, as {shown}; is it the book's pack?"
+        )
 
 
 def _correcting(book: Book) -> frozenset[str]:

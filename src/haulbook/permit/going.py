@@ -43,7 +43,9 @@ def before_going(take: Take, going: Going, now: datetime, sun: Sun | None = None
         for haul in going.hauls
     }
     relied = [permit for permit in take.permits if permit.no in going.permits]
-    left = headroom(Take(take.account, relied, take.names, take.purposes), going.first_set, going.outing)
+    if len(relied) < len(take.permits):
+        take = Take(take.account, relied, take.names, take.purposes)
+    left = headroom(take, going.first_set, going.outing)
     return Beforehand(_overall(hauls), tuple(reasons), hauls, left)
 
 

@@ -119,7 +119,7 @@ class States:
 
     def __init__(self, take: Take) -> None:
         self.take = take
-        self._charges: dict[tuple[str, str, int, Basis | None], Charges] = {}
+        self._charges: dict[tuple[str, str, int, Basis | None], Charges] = take.worked_out
 
     def charges(self, permit: Permit, clause: Clause, basis: Basis | None = None) -> Charges:
         """Return what counts in a clause version, by period."""

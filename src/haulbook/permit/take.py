@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 from haulbook.custody.facts import Account, Animals, Haul
 from haulbook.custody.when import When
@@ -52,6 +53,7 @@ class Take:
         for line, animals in enumerate(account.animals):
             self.alike[animals.taxon, animals.unit, animals.doubt == "name"].append((line, animals))
         self._keys: dict[tuple[Period, str, str, str], tuple[Key, ...]] = {}
+        self.worked_out: dict[Any, Any] = {}  # charges by clause version: whoever asks again gets the same
         self._others: dict[tuple[str, str], tuple[Clause, ...]] = {}
         self._held: dict[tuple[str, str, str], bool] = {}
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import timedelta
 
 from haulbook.tide.clock import say_clock
 from haulbook.tide.terms import Score, Terms
@@ -69,9 +68,9 @@ def why(window: Window, terms: Terms) -> str:
     return "; ".join(
         part
         for part in (
-            _hauls(window, terms),
+            _hauls(window, terms.work.hauls),
             _legs(window, terms),
-            f"the height changes by up to {window.fastest_m_per_h:.2f} m/h",
+            f"height changes by up to {window.fastest_m_per_h:.2f} m/h",
             _slack(window, terms),
             _weather(window),
             _light(window, terms),
@@ -82,24 +81,22 @@ def why(window: Window, terms: Terms) -> str:
     )
 
 
-def _hauls(window: Window, terms: Terms) -> str:
-    work = terms.work
-    taken = f"{work.setup_min:g} to set up, {work.haul_min:g} a haul, {work.packout_min:g} to pack out"
-    said = f"{_minutes(window.minutes)} ({taken})"
+def _hauls(window: Window, wanted: int) -> str:
+    said = _minutes(window.minutes)
     if not window.hauls:
         return f"no haul fits in {said}"
-    counted = f"{window.hauls} haul{'s' if window.hauls > 1 else ''}"
-    over = f", {work.hauls} wanted" if window.hauls > work.hauls else ""
-    fit = "fit" if window.hauls > 1 else "fits"
-    return f"{counted} {fit}{over}, with {_minutes(window.spare_minutes)} to spare, in {said}"
+    fit = "1 haul fits" if window.hauls == 1 else f"{window.hauls} hauls fit"
+    over = f" ({wanted} wanted)" if window.hauls > wanted else ""
+    return f"{fit}{over} in {said}, {round(window.spare_minutes)} to spare"
 
 
 def _legs(window: Window, terms: Terms) -> str:
-    at = f"low {window.low.height_m:+.2f} m at {say_clock(window.low.time, terms.zone)}"
+    height_m = round(window.low.height_m, 2) + 0.0  # never a minus before 0.00
+    at = f"low {height_m:+.2f} m at {say_clock(window.low.time, terms.zone)}"
     if window.leg == "both":
         calm = "ebb" if window.slack is None else "ebb or slack"
-        return f"{window.falling_share:.0%} of it is {calm}, {at}"
-    return f"all of it {window.leg}, {at}"
+        return f"{100 * window.falling_share:.0f} % {calm}, {at}"
+    return f"all {window.leg}, {at}"
 
 
 def _slack(window: Window, terms: Terms) -> str:
@@ -113,25 +110,23 @@ def _slack(window: Window, terms: Terms) -> str:
 
 def _weather(window: Window) -> str:
     if window.rough_minutes < 1:
-        return f"with {WEATHER_M} m of weather nothing of it may be left"
-    said = f"with {WEATHER_M} m of weather its length is {_minutes(window.rough_minutes)}"
+        return f"with {WEATHER_M} m of weather nothing may be left"
+    said = f"with {WEATHER_M} m of weather {_minutes(window.rough_minutes)}"
     moved = window.rough_shift_minutes
-    return f"{said}, beginning up to {_minutes(moved)} earlier or later" if moved >= 1 else said
+    return f"{said}, begun up to {round(moved)} earlier or later" if moved >= 1 else said
 
 
 def _light(window: Window, terms: Terms) -> str:
     if terms.in_daylight:
         return ""
     if window.daylight_minutes <= 0:
-        return "all of it in the dark"
+        return "all in the dark"
     dark = window.minutes - window.daylight_minutes
-    return f"{_minutes(dark)} of it in the dark" if dark >= 1 else "all of it in daylight"
+    return f"{_minutes(dark)} in the dark" if dark >= 1 else "all in daylight"
 
 
 def _hour(window: Window, terms: Terms) -> str:
-    early = timedelta(minutes=_too_early(window, terms))
-    begins = f"begins at {say_clock(window.start, terms.zone)}"
-    return f"{begins}, before {DECENT_HOUR:02d}:00" if early else begins
+    return f"begins before {DECENT_HOUR:02d}:00" if _too_early(window, terms) else ""
 
 
 def _minutes(length: float) -> str:
