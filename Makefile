@@ -40,8 +40,9 @@ lint: setup-dev    ## style, and the rule that imports run one way
 types: setup-dev   ## strict types of all that ships
 	$(BIN)/mypy
 
-docs: setup-dev    ## make the generated reference pages anew
+docs: setup-dev    ## make the generated reference pages and pictures anew (pictures need chromium)
 	$(BIN)/python tools/make_docs.py
+	$(BIN)/python tools/make_screenshots.py
 
 bench: setup-dev   ## measure against peers, as ratios in one run
 	$(BIN)/python -m bench
