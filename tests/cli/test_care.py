@@ -97,12 +97,29 @@ def test_one_instrument_at_a_time():
     assert "one of the two" in refused("salinity", "--temperature", "10", *both)
 
 
+def test_a_calibration_pair_belongs_to_a_hydrometer():
+    both = ("--conductivity", "35", "--calibration", "60/60F")
+    assert "give it with --reading" in refused("salinity", "--temperature", "12", *both)
+
+
 def test_ammonia_with_and_without_a_total():
     words = ("ammonia", "--temperature", "12", "--salinity", "30", "--ph", "8.0", "--scale", "nbs")
     found = said(*words, "--tan", "0.8396")
     assert found["fraction"] == pytest.approx(0.01713, abs=5e-6)
     assert found["nh3_mg_per_l"] == pytest.approx(0.01748, abs=5e-6)
     assert said(*words)["nh3_mg_per_l"] is None
+
+
+def test_how_far_the_two_ph_scales_lie_apart_is_said_as_it_is():
+    words = run("ammonia", "--temperature", "12", "--salinity", "30", "--ph", "8.0", "--scale", "nbs").output
+    assert "8 to 28 % more on the total scale" in words
+    shares = [
+        said("ammonia", "--temperature", at, "--salinity", "35", "--ph", "8", "--scale", scale)["fraction"]
+        for at in ("5", "30")
+        for scale in ("nbs", "total")
+    ]
+    assert shares[1] / shares[0] == pytest.approx(1.087, abs=5e-4)
+    assert shares[3] / shares[2] == pytest.approx(1.278, abs=5e-4)
 
 
 def test_ammonia_needs_a_known_scale():
@@ -167,6 +184,17 @@ def test_more_animals_of_a_mixed_line_add_up():
     assert both == pytest.approx(one + other, abs=1e-5)
 
 
+def test_a_length_in_centimetres_is_read_as_such():
+    pack = ("--pack", "nwatlantic")
+    short, long = (said(*BUCKET, "--animals", f"5 cunner {size}", *pack) for size in ("8cm", "80"))
+    assert short == long
+
+
+def test_the_time_to_carry_is_refused_in_the_unit_it_was_given_in():
+    few = ("--animals", "3 cunner 80", "--pack", "nwatlantic")
+    assert "time to carry -5 min is outside 1 to 60000 min" in refused(*BUCKET, *few, "--carry", "-5")
+
+
 def test_all_unreadable_animals_are_named_together():
     words = refused(*BUCKET, "--animals", "cunner 80; 3 zzxqw 40", "--pack", "nwatlantic")
     assert "write number, name and length" in words
@@ -210,13 +238,32 @@ def test_ammonia_in_the_bag_takes_the_short_route():
     assert result.exit_code == 1
     assert "0.052 mg NH3/L" in result.stderr
     assert "not released unless the permit says so" in result.stdout
+    assert "float the closed container 15 to 30 minutes" in result.stdout
 
 
 def test_waters_that_cannot_be_read_are_refused():
     words = refused("acclimate", "--from", "16;26", "--to", "11,32", "--litres", "12")
     assert "write temperature and salinity as 16,26" in words
     half = refused("acclimate", "--from", "16,26", "--to", "11,32", "--litres", "12", "--tan", "2")
-    assert "needs both --tan and --tank-ph" in half
+    assert "give --tank-ph" in half
+
+
+def test_without_a_measurement_the_schedule_says_that_ammonia_was_not_looked_at():
+    way = ("acclimate", "--from", "16,26", "--to", "11,32", "--litres", "12")
+    assert "Ammonia was not looked at" in run(*way).stdout
+    assert "Ammonia was not looked at" not in run(*way, "--tan", "0.2", "--tank-ph", "8.1").stdout
+
+
+def test_two_ph_values_are_compared_without_an_ammonia_reading():
+    ph = ("--transport-ph", "7.2", "--tank-ph", "8.1")
+    result = run("acclimate", "--from", "16,26", "--to", "11,32", "--litres", "12", *ph)
+    assert result.exit_code == 1
+    assert "pH differs by 0.9" in result.stderr
+
+
+def test_a_drip_of_months_is_refused():
+    words = refused("acclimate", "--from", "16,26", "--to", "11,32", "--litres", "12", "--flow", "0.01")
+    assert "outside 0 to 168 h (open the tap further)" in words
 
 
 def test_a_card_is_written_beside_the_answer(tmp_path):
@@ -232,6 +279,11 @@ def test_a_card_that_cannot_be_written_is_a_sentence(tmp_path):
     card = str(tmp_path / "nowhere" / "card.pdf")
     words = refused("acclimate", "--from", "16,26", "--to", "11,32", "--litres", "12", "--card", card)
     assert "can't be written" in words
+
+
+def test_a_ration_is_two_figures_without_an_exponent():
+    # 12 345 g x 2 % = 246.9 g.
+    assert "250 g of wet food a day" in run("ration", "--grams", "12345", "--temperature", "12").output
 
 
 def test_a_ration_is_a_planning_default():

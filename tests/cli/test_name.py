@@ -96,6 +96,14 @@ def test_a_possible_invader_ends_with_status_1_and_is_named(run):
     assert "Look next (easy on the beach):" in result.stdout
 
 
+def test_a_vague_look_names_the_unlikely_hazards_in_one_line_and_leaves_the_name_open(run):
+    text = run("name", "--pack", "nwatlantic", "--saw", "tail_fin=rounded|square").stdout
+    assert text.count("HAZARDOUS: may be ") == 3
+    assert sum(line.startswith("HAZARDOUS, each under 5 %: ") for line in text.splitlines()) == 1
+    assert "No name is sure." in text
+    assert "Animalia" not in text
+
+
 def test_an_animal_told_by_its_body_alone_is_offered(run):
     result = run("name", "--pack", "nwatlantic", "--saw", "body_plan=horseshoe")
     assert "No name is sure." in result.stdout
@@ -127,7 +135,7 @@ def test_a_skipped_look_is_not_the_next_one(run):
 def test_past_hauls_of_the_book_weigh_in_and_are_said(run, book):
     words = ("name", "--pack", "nwatlantic", "--saw", "body_plan=torpedo", "--json")
     result = run(*words, "--site", "cove", "--month", "6", "--book", book)
-    assert result.stderr == "note: 1 past haul at cove around month 6 weigh in\n"
+    assert result.stderr == "note: 1 past haul at cove around month 6 weighs in\n"
     with_past = {each["taxon"]: each["probability"] for each in json.loads(result.stdout)["ranking"]}
     without = {
         each["taxon"]: each["probability"] for each in json.loads(run(*words, "--top", 99).stdout)["ranking"]

@@ -47,8 +47,19 @@ def test_words_give_the_local_clock(run):
 
 
 def test_without_a_zone_that_of_the_nearest_station_is_taken_and_said(run):
-    assert "note: no --zone given: times are in America/New_York" in run("41.46,-71.31", "2027-05-14").stderr
-    assert "note: no --zone given: times are in UTC" in run("50.0,10.0", "2027-05-14").stderr
+    near = run("41.46,-71.31", "2027-05-14").stderr
+    assert (
+        "note: no --zone given: times are in America/New_York, the zone of the nearest tide station" in near
+    )
+    far = run("50.0,10.0", "2027-05-14").stderr
+    assert "note: no --zone given: times are in UTC, since no tide station lies within 200 km" in far
+
+
+def test_what_falls_on_another_day_of_the_clock_says_so(run):
+    # Sydney's morning is the evening before in UTC; at 60.5 N, 173 W the sun sets after midnight.
+    assert "sunrise  20:39 UTC (the day before)\n" in run("-33.9,151.2", "2027-05-14", "--zone", "UTC").stdout
+    assert "noon     01:52 UTC\n" in run("-33.9,151.2", "2027-05-14", "--zone", "UTC").stdout
+    assert "sunset   00:06 AKDT (the next day)\n" in run("60.5,-173", "2027-05-14").stdout
 
 
 def test_a_southern_latitude_is_no_option(run):

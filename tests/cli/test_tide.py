@@ -97,6 +97,13 @@ def test_windows_in_words_name_the_day_the_leg_and_why(run):
     assert "no haul fits in 62 minutes" in result.stdout
 
 
+def test_a_window_over_midnight_says_so_and_what_hauls_take_is_said_once(run):
+    result = run("windows", "1612340", "--from", "2026-06-12", "--to", "2026-06-13", "--bed", "-0.3")
+    assert "Fri 12 June 2026, 15:30 HST to 02:01 HST the next day, ebb and flood" in result.stdout
+    assert "to set up" not in result.stdout
+    assert result.stderr.count("Hauls that fit: 30 minutes to set up, 30 a haul, 20 to pack out.") == 1
+
+
 def test_no_window_is_said_and_not_an_error(run):
     result = run("windows", "8452660", *DAY, "--below", "-2", "--json")
     assert json.loads(result.stdout) == []
@@ -183,18 +190,25 @@ MISSING = ("--from", "2026-03-08T02:30", "--to", "2026-03-09")
     ("words", "said"),
     [
         (("extremes", "8452661", *DAY), "no tide station '8452661'; the nearest three are 8452660 Newport"),
-        (("extremes", "nowhere.csv", *DAY), "nowhere.csv can't be read as text in UTF-8"),
+        (("extremes", "nowhere.csv", *DAY), "there is no file nowhere.csv"),
         (("extremes", "8519024", *DAY), "heights would have no datum"),
         (("heights", "8452660", "--from", "1970-01-01", "--to", "1970-01-02"), "not to be trusted in 1970"),
         (("extremes", "8452660", "--from", "2040-12-30", "--to", "2041-01-01"), "not to be trusted in 2041"),
         (("windows", "8452660", *DAY, "--bed", "0", "--depth", "1", "0.3"), "the band is upside down"),
         (("windows", "8452660", *DAY), "say the band of water one way: --below M, or --bed M"),
         (("windows", "8452660", *DAY, "--bed", "0", "--below", "0"), "say the band of water one way"),
+        (
+            ("windows", "8452660", *DAY, "--below", "0", "--depth", "0.3", "1"),
+            "say the band of water one way",
+        ),
         (("windows", "8452660", *DAY, "--below", "nan"), "numbers of metres"),
         (("windows", "8452660", "--from", "soon", "--to", "soon", "--below", "0"), "'soon' is no date"),
         (("extremes", "8452660", *AMBIGUOUS), "happens twice in America/New_York"),
         (("extremes", "8452660", *MISSING), "does not exist in America/New_York"),
-        (("extremes", "8452660", "--from", "2027-05-15", "--to", "2027-05-13"), "is not after"),
+        (
+            ("extremes", "8452660", "--from", "2027-05-15", "--to", "2027-05-14"),
+            "the end of 14 May 2027 is not after 00:00 EDT on 15 May 2027; swap --from and --to",
+        ),
         (("extremes", "8452660", *DAY, "--later", "10", "10"), "who observed it"),
         (("stations", "--near", "here"), "'here' is no position"),
     ],

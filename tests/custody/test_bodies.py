@@ -275,6 +275,8 @@ def test_every_needed_key_is_missed_by_name(kind, body):
             {"basis": "expanded", "subsample": {**SCOOPS, "counted": [3, -1]}},
             "line 1, subsample, scoop 2 is -1; it takes a whole number of at least 0",
         ),
+        ({"to": ["net"]}, "line 1, to is a list; it takes net, bucket N, cooler N"),
+        ({"to": 7}, "line 1, to is 7"),
         ({"length_mm": 12}, "line 1 lacks length_type; a length says what was measured"),
         ({"length_type": "total"}, "line 1 lacks length_mm"),
         (
@@ -300,6 +302,9 @@ def test_scoops_are_rounded_up_because_a_permit_counts_whole_animals():
         "subsample": {"method": "scoops", "of": 12, "counted": [41, 36, 52]},
     }
     assert faults("move", {"lines": [good]}) == []
+    # All three scoops of three were counted: nothing is left to estimate.
+    whole = {**good, "n": 129, "subsample": {"method": "scoops", "of": 3, "counted": [41, 36, 52]}}
+    assert faults("move", {"lines": [whole]}) == []
     # 10 scoops with 1, 0, 0 in three are 3.33 animals: four.
     up = {
         **LINE,

@@ -6,7 +6,7 @@ import hashlib
 
 import pytest
 
-from haulbook.custody.book import merge
+from haulbook.custody.book import Book, merge
 from haulbook.custody.closing import last_of_each, open_things, signoff_digest
 from haulbook.problems import Refusal
 
@@ -74,6 +74,25 @@ def test_another_outing_is_not_held_up(make_phone):
     one.move("sea", "bucket 1", 1)
     two.move("sea", "back", 1, haul="2027-06-01-a/1")
     assert open_things(merge(one.book, two.book), "2027-06-01-a") == ()
+
+
+def test_a_gap_in_a_devices_numbers_holds_up_every_outing_that_it_wrote_in_and_no_other(make_phone):
+    one, two = make_phone("d1"), make_phone("d2", outing="2027-06-01-a")
+    first = one.move("sea", "back", 1)
+    one.move("sea", "back", 2)
+    one.outing = "2027-05-15-a"
+    third = one.move("sea", "back", 3, haul="2027-05-15-a/1")
+    two.move("sea", "back", 1, haul="2027-06-01-a/1")
+    book = merge(Book.of([first, third]), two.book)
+    held = {
+        outing: [(thing.key, thing.blocks) for thing in open_things(book, outing)]
+        for outing in (OUTING, "2027-05-15-a", "2027-06-01-a")
+    }
+    assert held == {
+        OUTING: [("gap:d1 2-2", True)],
+        "2027-05-15-a": [("gap:d1 2-2", True)],
+        "2027-06-01-a": [],
+    }
 
 
 def test_the_digest_is_the_sum_of_the_sorted_hashes_of_what_is_covered(make_phone):

@@ -41,6 +41,13 @@ def test_below_zero_says_what_arrived_what_left_and_how_to_mend_it(phone):
     assert of_kind("below-zero", phone.book) == []
 
 
+def test_a_single_animal_that_arrived_is_told_among_the_arrived(phone):
+    phone.move("sea", "bucket 1", 1)
+    phone.move("bucket 1", "back", 3)
+    (found,) = of_kind("below-zero", phone.book)
+    assert f"1 cunner of {HAUL} arrived and 3 left, 2 too many" in found.words
+
+
 def test_a_tank_below_zero_is_of_the_station_and_shown_with_the_hauls_outing(phone):
     phone.move("tank q1", "dead-back", 1, outing=None)
     (found,) = of_kind("below-zero", phone.book)
@@ -83,6 +90,17 @@ def test_a_count_of_all_stages_is_held_against_all_of_them_and_one_of_a_stage_ag
     (found,) = of_kind("count-differs", phone.book)
     assert "the book says 2 cunner (young), p3 found 3" in found.words
     assert "1 too many; enter the line that was never called" in found.words
+
+
+def test_a_count_of_animals_is_not_held_against_egg_masses_of_the_same_taxon(phone):
+    phone.move("sea", "bucket 1", 3)
+    phone.move("sea", "bucket 1", 2, stage="egg mass")
+    phone.write("counted-again", {"place": "bucket 1", "taxon": "cunner", "n": 3})
+    phone.write("counted-again", {"place": "bucket 1", "taxon": "cunner", "stage": "egg mass", "n": 2})
+    assert of_kind("count-differs", phone.book) == []
+    phone.write("counted-again", {"place": "bucket 1", "taxon": "cunner", "stage": "egg mass", "n": 3})
+    (found,) = of_kind("count-differs", phone.book)
+    assert (found.expected, found.found) == (2, 3)
 
 
 def test_a_tank_is_counted_over_all_outings_and_hauls(phone):

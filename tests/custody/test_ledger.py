@@ -195,6 +195,20 @@ def test_buckets_belong_to_their_outing_and_tanks_to_the_station(make_phone):
     assert held.inside.n == 5
 
 
+def test_a_released_animal_belongs_to_the_outing_of_its_haul_whoever_carried_it_back(make_phone):
+    one, two = make_phone("d1"), make_phone("d2", start="2027-06-01T06:30:00-04:00", outing="2027-06-01-a")
+    one.move("sea", "tank q1", 3)
+    two.move("tank q1", "bucket 1", 2, haul=HAUL)
+    two.move("bucket 1", "back", 1, haul=HAUL)
+    held = balances(merge(one.book, two.book)).by("outing", "place")
+    assert held == {
+        (OUTING, "sea"): -3,
+        (None, "tank q1"): 1,
+        ("2027-06-01-a", "bucket 1"): 1,
+        (OUTING, "back"): 1,
+    }
+
+
 def test_a_redetermination_takes_the_whole_past_along_also_of_animals_long_back(phone):
     call = phone.move("sea", "bucket 1", 3, "cottidae", said="three sculpin", doubt="name")
     phone.move("bucket 1", "back", 3, "cottidae")
@@ -241,6 +255,29 @@ def test_a_line_that_tells_nothing_takes_the_unknown_first_and_one_that_tells_te
         ("given", "male", 1),
     ]
     assert sum(lot.n for lot in account_of(phone.book).animals if lot.place == "back") == 2
+
+
+def test_a_line_that_tells_the_sex_takes_an_animal_of_that_sex_before_one_that_nobody_sexed(phone):
+    phone.move("sea", "bucket 1", 1, sex="male")
+    phone.move("sea", "bucket 1", 1)
+    phone.move("sea", "bucket 1", 1, sex="female")
+    phone.move("bucket 1", "given", 1, sex="female")
+    assert [(lot.place, lot.sex) for lot in account_of(phone.book).animals if lot.place == "given"] == [
+        ("given", "female")
+    ]
+    left = {lot.sex for lot in account_of(phone.book).animals if lot.place == "bucket 1"}
+    assert left == {"male", None}, "the one that nobody sexed is still there, and unsexed"
+
+
+def test_a_better_name_settles_a_doubtful_name_and_no_doubtful_count(phone):
+    phone.move("sea", "back", 1, "cottidae", doubt="name")
+    phone.move("sea", "back", 9, "shrimp", doubt="count")
+    phone.rename("back", 1, "cottidae", "grubby")
+    phone.rename("back", 9, "shrimp", "grass-shrimp")
+    assert {lot.taxon: lot.doubt for lot in account_of(phone.book).animals} == {
+        "grubby": None,
+        "grass-shrimp": "count",
+    }
 
 
 def test_where_only_contrary_animals_are_left_the_number_still_holds_and_the_later_word_counts(phone):

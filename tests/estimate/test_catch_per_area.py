@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from haulbook.estimate import HaulRow, LeftOut, catch_per_area, catches_per_area, figure, in_figures, in_words
+from haulbook.estimate import (
+    Estimate,
+    HaulRow,
+    LeftOut,
+    catch_per_area,
+    catches_per_area,
+    figure,
+    in_figures,
+    in_words,
+)
 from haulbook.estimate.nothing_caught import exact_poisson_limits
 from haulbook.problems import Refusal
 
@@ -50,6 +59,16 @@ def test_three_hauls_give_the_ratio_of_means_with_a_log_t_interval():
     assert (estimate.n_hauls, estimate.n_positive) == (3, 2)
     assert in_figures(estimate) == "9.5 (1.1 to 85)"
     assert in_words(estimate) == "9.5 per 100 m² swept, from 3 hauls; 95 % interval 1.1 to 85."
+
+
+def test_limits_are_printed_up_to_a_hundredfold_and_no_farther():
+    """Rule of this project: upper over lower at most 100."""
+    at_bar = Estimate(10.0, 1.0, 100.0, 2, 2, "ratio of means, log-t")
+    assert at_bar.limits_shown
+    assert in_figures(at_bar) == "10 (1 to 100)"
+    above = dataclasses.replace(at_bar, high=100.5)
+    assert not above.limits_shown
+    assert in_figures(above) == "10 (too few)"
 
 
 def test_two_unlike_hauls_keep_their_limits_in_the_data_and_off_the_page():

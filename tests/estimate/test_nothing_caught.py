@@ -62,6 +62,11 @@ def test_share_of_hauls_that_could_hold_the_taxon():
     assert upper_share_of_hauls(10) == pytest.approx(0.258866, abs=5e-7)
 
 
+def test_the_patchiest_clumping_that_is_taken_is_a_hundredth():
+    """One haul of 1: k[(1 - 0.95)^(-1/k) - 1] = 0.01 (20^100 - 1), computed by hand in whole numbers."""
+    assert upper_if_patchy([1], 0.01) == pytest.approx(1.2676506002282295e128, rel=1e-9)
+
+
 @pytest.mark.parametrize(
     ("ask", "says"),
     [
@@ -69,7 +74,8 @@ def test_share_of_hauls_that_could_hold_the_taxon():
         (lambda: exact_poisson_limits(1.5, 1), "a count of 1.5"),
         (lambda: exact_poisson_limits(1, 0), "an effort of 0 has no rate"),
         (lambda: upper_if_patchy([], 1), "no haul, no bound"),
-        (lambda: upper_if_patchy([50], 0), "a clumping k of 0"),
+        (lambda: upper_if_patchy([50], 0), "a clumping k of 0; it is 0.01 or more"),
+        (lambda: upper_if_patchy([50], 0.0099), "a clumping k of 0.0099; it is 0.01 or more"),
         (lambda: upper_if_patchy([50, -1], 1), "an effort of -1 has no rate"),
         (lambda: upper_share_of_hauls(0), "no haul, no bound"),
     ],

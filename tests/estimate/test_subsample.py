@@ -77,7 +77,11 @@ def test_counted_and_expanded_parts_add_and_so_do_their_variances():
     assert whole.method == "counted + scoops + split"
     assert subsample.total(7, [subsample.visual(500)]).se is None
     assert subsample.total(7, []) == subsample.Expanded(7, 0.0, "counted")
-    assert subsample.total(0, [subsample.scoops([0, 0], of=9)]).not_in_subsample
+    none, some = subsample.scoops([0, 0], of=9), subsample.scoops([0, 2], of=9)
+    assert subsample.total(0, [none]).not_in_subsample
+    assert not subsample.total(0, [none, some]).not_in_subsample, "it stood in one of the two"
+    assert not subsample.total(3, [none]).not_in_subsample, "three were counted"
+    assert not subsample.total(0, []).not_in_subsample, "nothing was sampled: that is a true 0"
 
 
 @pytest.mark.parametrize(("n", "up"), [(516.0, 516), (516.0000000001, 516), (515.2, 516), (0.0, 0)])
@@ -114,6 +118,7 @@ def test_lengths_spread_over_the_catch_add_up_to_the_catch(measured, unmeasured)
         (lambda: subsample.split(3, 0), "a fraction of 0"),
         (lambda: subsample.split(3, 1.5), "a fraction of 1.5"),
         (lambda: subsample.split(-3, 0.5), "a count of -3 animals"),
+        (lambda: subsample.split(1.5, 0.5), "a count of 1.5 animals"),
         (lambda: subsample.scoops([], of=12), "0 scoops counted of 12"),
         (lambda: subsample.scoops([1, 2, 3], of=2), "3 scoops counted of 2"),
         (lambda: subsample.scoops_by_weight([1, 2], [0.5], 6, of=4), "2 scoops were counted and 1 weighed"),

@@ -348,7 +348,7 @@ def test_a_file_that_is_no_table_is_refused_in_words(tmp_path):
     with pytest.raises(Refusal, match="there is no file"):
         propose([tmp_path / "none.csv"])
     (tmp_path / "empty.csv").write_bytes(b"")
-    with pytest.raises(Refusal):
+    with pytest.raises(Refusal, match=r"empty\.csv: is empty"):
         propose([tmp_path / "empty.csv"])
 
 

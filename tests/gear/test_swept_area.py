@@ -227,6 +227,17 @@ def test_corners_that_enclose_nothing_sensible_are_refused(corners, says):
     assert says in refusal("polygon", {}, corners=corners)
 
 
+def test_corners_may_lie_two_kilometres_apart_and_no_more():
+    """A degree of latitude at 48.5° is 111.2 km (WGS84), so 2 km are 0.01799°."""
+
+    def corners(north):
+        return [(48.5, -122.6), (48.5, -122.6001), (48.5 + north, -122.6001), (48.5 + north, -122.6)]
+
+    assert polygon_area_m2(corners(0.01797)) > 0
+    with pytest.raises(Refusal, match="no seine reaches so far"):
+        polygon_area_m2(corners(0.01801))
+
+
 def test_unknown_set_types_and_letters_name_the_nearest():
     assert "nearest is 'semicircle'" in refusal("semicirle", {})
     assert "nobody said how the net was set" in refusal(None, {})

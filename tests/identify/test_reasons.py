@@ -41,6 +41,10 @@ def test_what_was_ruled_out_is_said_as_not():
     assert why["dorsal_fins"].seen == "not two clearly separate"
 
 
+def test_one_of_two_ruled_out_is_said_as_the_other():
+    assert weighed("nwatlantic", "cunner", not_saw=("lips=thick",))["lips"].seen == "thin"
+
+
 def clashes(pack, *saw):
     model = load_model(pack)
     seen = read_observations(saw, (), model.matrix.characters)

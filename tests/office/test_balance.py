@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
 from haulbook.custody.facts import Account, Animals, Haul, Later
 from haulbook.custody.fates import Fate
 from haulbook.custody.when import When
 from haulbook.office.balance import balance_lines, by_taxon, captured, died_later
+from haulbook.publish.account_view import MOST_COLUMNS
 from haulbook.taxa import load_pack
 
 PACK = load_pack("nwatlantic")
@@ -73,3 +76,38 @@ def test_searched_and_none_is_0_and_not_looked_for_is_empty_in_its_haul():
     )
     (line,) = balance_lines(account, {("cunner", None, "individual"): 2}, PACK)
     assert line.by_haul == {"one": 2, "two": 0}
+
+
+def test_what_was_estimated_is_told_apart_by_how_it_was():
+    account = Account(
+        (HAUL,),
+        (
+            some("cunner", 2, Fate.RELEASED_ALIVE),
+            some("cunner", 30, Fate.RELEASED_ALIVE, basis="expanded"),
+            some("cunner", 500, Fate.RELEASED_ALIVE, basis="judged"),
+        ),
+    )
+    (line,) = balance_lines(account, {("cunner", None, "individual"): 532}, PACK)
+    assert (line.out_of_sea, line.expanded, line.judged) == (532, 30, 500)
+
+
+def test_a_zero_belongs_to_its_taxon_and_a_haul_without_a_label_goes_by_its_key():
+    hauls = (HAUL, Haul("2025-05-01-a/2", "2025-05-01-a"), Haul("2025-05-02-a/1", "2025-05-02-a"))
+    account = Account(
+        hauls,
+        (some("cunner", 2, Fate.RELEASED_ALIVE), some("tautog", 1, Fate.RELEASED_ALIVE)),
+        none_found=(("2025-05-01-a/2", "cunner"),),
+        looked_for={"2025-05-01-a": ("cunner", "tautog"), "2025-05-02-a": ("tautog",)},
+    )
+    out = {(taxon, None, "individual"): n for taxon, n in (("cunner", 2), ("tautog", 1))}
+    cunner, tautog = balance_lines(account, out, PACK)
+    assert cunner.by_haul == {"one": 2, "2025-05-01-a/2": 0, "2025-05-02-a/1": None}
+    assert tautog.by_haul == {"one": 1}, "it was looked for and none was written down: nothing is said"
+
+
+@pytest.mark.parametrize(("hauls", "cells"), [(MOST_COLUMNS, 1), (MOST_COLUMNS + 1, 0)])
+def test_beyond_the_columns_of_a_page_no_haul_has_a_cell(hauls, cells):
+    more = tuple(Haul(f"2025-05-01-b/{i}", "2025-05-01-b") for i in range(1, hauls))
+    account = Account((HAUL, *more), (some("cunner", 2, Fate.RELEASED_ALIVE),))
+    (line,) = balance_lines(account, {("cunner", None, "individual"): 2}, PACK)
+    assert len(line.by_haul) == cells

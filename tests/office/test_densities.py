@@ -10,6 +10,10 @@ from haulbook.custody.when import When
 from haulbook.gear import Net
 from haulbook.office.densities import areas_of, densities
 
+NO_WIDTH = (
+    "set type straight needs the width between the wing ends (w), in m; "
+    "it was not measured and no net is named"
+)
 MEASURES = {"w": Measure(5.0, "measured"), "d": Measure(20.0, "measured")}
 
 
@@ -92,6 +96,61 @@ def test_no_area_no_density_and_none_is_borrowed():
     (row,) = density_of(account, period="2025")
     assert row.estimate.per_100_m2 is None
     assert row.estimate.left_out[0].why == "no area, no density"
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        ({"set_type": None, "measures": {}}, "nothing was measured, so no area"),
+        ({"set_type": None}, "nobody said how the net was set, so there is no area; name the set type"),
+        (
+            {"measures": {}},
+            NO_WIDTH + "; set type straight needs the distance hauled (d), in m; it was not measured",
+        ),
+    ],
+)
+def test_why_a_haul_has_no_area_is_said_in_words(words, why):
+    key = "2025-05-01-a/1"
+    swept = areas_of([haul(key, **words)], {})[key]
+    assert (swept.area, swept.why_not) == (None, why)
+
+
+def test_a_haul_is_of_the_year_in_which_it_was_set_where_nobody_noted_the_landing():
+    hauls = (
+        haul("2024-05-01-a/1", landed=None, started=When("2024-05-01")),
+        haul("2025-05-01-a/1"),
+    )
+    account = Account(hauls, tuple(some(one.key, "cunner", 4) for one in hauls))
+    assert {row.period for row in densities(account, areas_of(hauls, {}))} == {"all", "2024", "2025"}
+
+
+def test_a_haul_that_nobody_dated_may_have_been_made_when_the_taxon_was_looked_for():
+    hauls = (haul("2025-05-01-a/1"), haul("2025-05-01-b/1", landed=None))
+    account = Account(hauls, (some("2025-05-01-a/1", "cunner", 4),))
+    found = densities(account, areas_of(hauls, {}))
+    assert [(row.period, row.estimate.n_hauls, row.animals, row.area_m2) for row in found] == [
+        ("all", 2, 4, 200.0),
+        ("2025", 1, 4, 100.0),
+    ], "one year is all years only where every haul has a date"
+
+
+def test_searched_and_none_is_a_zero_whatever_the_outing_declared_and_the_years_say():
+    hauls = (haul("2024-05-01-a/1"), haul("2025-05-01-a/1"), haul("2025-06-01-a/1"))
+    account = Account(
+        hauls,
+        (some("2025-05-01-a/1", "cunner", 4),),
+        none_found=(("2024-05-01-a/1", "cunner"), ("2025-06-01-a/1", "cunner")),
+        looked_for={"2025-06-01-a": ("tautog",)},
+    )
+    (row,) = density_of(account)
+    assert (row.estimate.n_hauls, row.estimate.n_positive, row.estimate.left_out) == (3, 1, ())
+
+
+def test_hauls_carry_the_label_of_their_sheet():
+    hauls = (haul("2025-05-01-a/1", label="6/Cove/1"), haul("2025-05-01-a/2"))
+    account = Account(hauls, tuple(some(one.key, "cunner", 4) for one in hauls))
+    (row,) = density_of(account, period="2025")
+    assert [one.label for one in row.estimate.hauls] == ["6/Cove/1", "2025-05-01-a/2"]
 
 
 def test_a_width_that_was_not_measured_comes_from_the_nets_ratio_and_is_said():

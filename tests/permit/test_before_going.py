@@ -135,6 +135,16 @@ def test_gear_is_judged_where_it_is_known(permit_a, rule, verdicts):
     assert [check.verdict for check in check_set(permit_a, clause, one)] == verdicts
 
 
+@pytest.mark.parametrize(("net_type", "verdict"), [("seine", "kept"), ("gill net", "broken")])
+def test_only_the_net_types_that_the_permit_names_are_permitted(permit_a, net_type, verdict):
+    clause = with_clause(permit_a, "gear", GearRule(types=("seine", "dip net"))).clauses[-1]
+    (check,) = check_set(permit_a, clause, OneSet("haul 1", None, None, net=NET, net_type=net_type))
+    assert (check.verdict, check.message) == (
+        verdict,
+        f"net type {net_type}; permitted are seine, dip net",
+    )
+
+
 def test_sets_already_made_count_against_the_most_hauls_failed_ones_too(judge, permit_a, facts):
     facts.haul(
         "2024-06-04-a/1", "2024-06-04T08:30:00-07:00", started="2024-06-04T08:20:00-07:00", condition=4
@@ -276,6 +286,20 @@ def test_gear_wet_elsewhere_has_to_dry(judge, permit_a, facts):
     (reason,) = [reason for reason in answer.reasons if reason.weight == "no-go"]
     assert "13 h 10 min since gear was wet at another site, 48 h dry asked" in reason.message
     assert reason.until == datetime.fromisoformat("2024-06-05T20:00:00-07:00")
+
+
+def test_gear_is_wet_until_the_haul_has_ended_and_dries_between_two_days_at_one_site(judge, permit_a, facts):
+    permit = with_clause(permit_a, "biosecurity", BiosecurityRule("clean and dry", "site", Fraction(12)))
+    facts.haul("old/1", "2024-06-03T20:00:00-07:00", site="bay", ended=When("2024-06-03T21:30:00-07:00"))
+    assert (
+        "11 h 40 min since gear was wet at another site, 12 h dry asked" in reasons(judge(permit), "no-go")[0]
+    )
+    facts.hauls.clear()
+    facts.haul("old/1", "2024-06-03T22:00:00-07:00", site="cove")
+    assert reasons(judge(permit), "no-go") == []
+    facts.hauls.clear()
+    facts.haul("old/1", "2024-06-03T22:00:00-07:00")
+    assert len(reasons(judge(permit), "no-go")) == 1, "nobody said where: it may have been elsewhere"
 
 
 def test_what_is_left_shapes_the_plan(judge, permit_a, facts):

@@ -14,6 +14,7 @@ from haulbook.custody.fates import Fate
 from haulbook.exchange.layouts import packaged_form, packaged_layouts
 from haulbook.permit.adds_up import trial_rows, why_not
 from haulbook.permit.cell_format import cell, check_format, check_units, converted, position
+from haulbook.permit.delta import report_delta
 from haulbook.permit.expression import counts_only, parse, value
 from haulbook.permit.fields import CAPTURED_PARTS, DETAIL_KEYS, FIELDS
 from haulbook.permit.fold import folded, groups
@@ -117,6 +118,50 @@ def test_a_nil_return_says_so(rows, facts):
     table = lay_out(packaged_layouts()["species-summary"], rows())
     assert table.rows == (("No activity", None),)
     assert table.notes == ("1 haul, nothing caught",)
+
+
+def test_a_summary_leaves_out_hauls_that_brought_up_nothing(facts, rows):
+    facts.haul("o/1", site="cove")
+    facts.haul("o/2", site="cove")
+    facts.add("o/1", 2, "shiner-perch")
+    for where in (packaged_layouts()["species-summary"].where, {}):
+        table = lay_out(replace(packaged_layouts()["species-summary"], where=where), rows())
+        assert table.rows == (("shiner perch", 2),)
+
+
+def test_detail_is_one_row_per_haul_taxon_and_stage_unless_the_layout_groups_otherwise(facts, rows):
+    for haul in ("o/1", "o/2"):
+        facts.haul(haul, site="cove")
+        facts.add(haul, 2, "shiner-perch", stage="young")
+        facts.add(haul, 1, "shiner-perch", Fate.DIED_RELEASED, stage="young")
+        facts.add(haul, 4, "shiner-perch", stage="adult")
+    says = [("Haul", "haul_no"), ("Stage", "life_stage"), ("Number", "sum(n_captured)")]
+    layout = replace(
+        packaged_layouts()["species-summary"],
+        row="detail",
+        group_by=(),
+        columns=tuple(LayoutColumn(header, parse(text, {})) for header, text in says),
+    )
+    assert set(lay_out(layout, rows()).rows) == {
+        ("1", "young", 3),
+        ("1", "adult", 4),
+        ("2", "young", 3),
+        ("2", "adult", 4),
+    }
+    by_stage = replace(layout, group_by=("life_stage",), columns=layout.columns[1:])
+    assert set(lay_out(by_stage, rows()).rows) == {("young", 6), ("adult", 8)}
+
+
+def test_a_later_death_stays_in_the_part_of_its_fate_unless_the_layout_says_as_of_report(catch):
+    """A3: ``died_later`` stays inside the part that its fate at landing gave it."""
+    layout = packaged_layouts()["kept-and-discarded"]
+
+    def kept(as_of):
+        table = lay_out(replace(layout, as_of=as_of), catch)
+        alive, dead = (table.headers.index(name) for name in ("Kept alive", "Kept dead"))
+        return sum(row[alive] for row in table.rows), sum(row[dead] for row in table.rows)
+
+    assert (kept("landing"), kept("report")) == ((5, 0), (4, 1))
 
 
 def test_a_haul_without_animals_keeps_a_line_of_zeros_in_the_detail(facts, rows):
@@ -266,6 +311,17 @@ def test_expressions_say_what_they_say(catch, text, expected):
     assert value(parse(text, codes), catch, codes) == expected
 
 
+def test_a_count_that_nobody_knows_adds_nothing_and_two_of_them_are_no_zero():
+    row = dict.fromkeys(FIELDS) | {"n_captured": 5}
+
+    def said(text):
+        return value(parse(text, {}), [row], {})
+
+    assert (said("n_captured + n_sampled"), said("n_sampled + n_captured")) == (5, 5)
+    assert said("n_sampled + n_sampled") is None
+    assert said("taxon_common + ' ' + haul_no") == " "
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -274,6 +330,9 @@ def test_expressions_say_what_they_say(catch, text, expected):
         ("sum(taxon_common)", r"sum\(\) adds counts"),
         ("sum(max(n_captured))", "stands inside another"),
         ("sum(n_captured, n_handled)", "takes 1 values, here are 2"),
+        ("min(n_captured, n_handled)", "takes 1 values, here are 2"),
+        ("max(n_captured, n_handled)", "takes 1 values, here are 2"),
+        ("join(taxon_common)" + "+ join()", "takes 1 to 2 values, here are 0"),
         ("map(wrds, haul_no)", "the nearest is 'words'"),
         ("n_captured * 2", "is not among what a layout may say"),
         ("__import__('os').system('true')", "is not among what a layout may say"),
@@ -326,10 +385,24 @@ def test_the_trial_has_an_animal_of_every_fate_and_rows_hold_every_column(catch)
         assert set(row) == set(FIELDS)
 
 
+def test_a_delta_says_what_changed_and_takes_a_count_that_nobody_knows_for_none(catch):
+    """An amended report goes with its delta; a row that one side lacks counts as zeros there."""
+    assert report_delta(catch, catch) == ()
+    again = [dict(row) | {"n_sampled": 0} for row in catch]
+    assert report_delta(catch, again) == (), "nobody sampled any, said or not"
+    (change,) = report_delta(
+        catch, [*catch, dict(catch[0]) | {"taxon_common": "tube-snout", "flag": "unauthorised"}]
+    )
+    assert change.key["taxon_common"] == "tube-snout"
+    assert change.changed["n_captured"] == (0, catch[0]["n_captured"])
+    assert change.changed["flag"] == (None, "unauthorised")
+    (gone,) = report_delta(catch, [row for row in catch if row["unit"] != "blade"])
+    assert gone.changed["n_retained_alive"] == (7, 0)
+
+
 def test_a_table_can_be_written_as_csv(catch):
     table = lay_out(packaged_layouts()["full-columns"], catch)
     out = io.StringIO()
     csv.writer(out).writerows([table.headers, *table.rows])
     back = list(csv.DictReader(io.StringIO(out.getvalue())))
     assert sum(int(row["n_captured"]) for row in back) == 24
-    assert UTC is UTC

@@ -33,6 +33,7 @@ def test_the_card_holds_steps_readings_looks_and_who_decides():
         "27.5",
         "pH differs by 0.7",
         "72 h",
+        "Ammonia was not measured.",
         "Never pour transport water into the exhibit",
         "planning default",
         "veterinarian",

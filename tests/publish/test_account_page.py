@@ -18,7 +18,7 @@ from haulbook.publish import (
     render_account,
     words,
 )
-from haulbook.publish.account_view import Remarks, balance, sentence, totals, verdicts
+from haulbook.publish.account_view import Remarks, balance, hauls, sentence, totals, verdicts
 
 
 @pytest.fixture(scope="module")
@@ -93,6 +93,38 @@ def test_a_report_that_does_not_add_up_says_so(invented_page):
     page = dataclasses.replace(invented_page, reports=(report,))
     assert {"weight": "stop", "text": "1 report not adding up to captured", "to": "reports"} in verdicts(page)
     assert report.difference == 2
+
+
+def test_nothing_oversteps_a_clause_only_where_none_is_overstepped_or_to_look_at(invented_page):
+    over, near = invented_page.findings
+
+    def said(*findings):
+        page = dataclasses.replace(invented_page, findings=findings)
+        return [v["text"] for v in verdicts(page) if v["to"] == "permit"]
+
+    assert said() == ["Nothing oversteps a clause"]
+    assert said(near) == ["1 clause to look at"]
+    assert said(over) == ["1 clause overstepped"]
+    assert said(dataclasses.replace(near, weight="note")) == ["Nothing oversteps a clause"]
+
+
+def test_what_was_expanded_or_judged_is_said_beside_its_row(invented_page):
+    said = {text: about for _, about, text in balance(invented_page)["remarks"]}
+    assert said["600 of 721 expanded from a subsample"] == "Atlantic silverside"
+    assert said["14 of 73 judged by eye"] == "sand shrimp"
+    assert said["this name is as written and still open"] == "blue goby (?)"
+
+
+def test_hauls_are_headed_by_their_day_and_place_and_say_why_they_have_no_area(invented_page):
+    (outing, rows), *more = hauls(invented_page)["outings"]
+    assert (outing, more) == ("Outing 2027-05-21-a, Friday 21 May 2027, cove", [])
+    assert not hauls(invented_page)["several_outings"]
+    undated = dataclasses.replace(rows[0][0], landed=None, area=None, no_area=None, outing="Outing b")
+    page = dataclasses.replace(invented_page, hauls=(rows[0][0], undated))
+    found = hauls(page)
+    assert [heading for heading, _ in found["outings"]] == [outing, "Outing b, cove"]
+    assert found["several_outings"]
+    assert "no area, so no density" in str(found["remarks"])
 
 
 def test_an_account_that_balances_says_that_the_difference_is_0(invented_page):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
+import math
 import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from haulbook.estimate import HaulRow, catch_per_area
+from haulbook.estimate import Estimate, HaulDensity, HaulRow, catch_per_area
 from haulbook.publish.marks import Axis, axis_for, gates, headroom, strip
 
 
@@ -49,7 +51,14 @@ def test_axis_spaces_decades_evenly_and_prints_plain_numbers():
     places = [at for at, _ in axis.ticks]
     assert places[1] - places[0] == pytest.approx(places[2] - places[1])
     assert axis.at(1) == pytest.approx(places[1])
-    assert places[0] > axis.ZERO_END
+    assert axis.ZERO_END < places[0] < places[1] < places[2] < places[3] < 100
+    assert (axis.at(0.02), axis.at(5000)) == (places[0], places[3]), "what runs off stands at the edge"
+    assert [axis.runs_off_left(value) for value in (0, 0.02, 0.1, 5000)] == [True, True, False, False]
+
+
+def test_an_axis_takes_no_account_of_what_is_no_number():
+    assert Axis([1.0, 30.0, math.inf]).ticks == Axis([1.0, 30.0]).ticks
+    assert [label for _, label in Axis([0.0]).ticks] == ["1", "10"]
 
 
 def rows(*counts):
@@ -64,6 +73,22 @@ def test_every_haul_is_a_ring_and_hauls_with_none_stand_left_of_the_line():
     assert sum(at < Axis.ZERO_END for at in places) == 2
     assert 'class="bar"' in drawn
     assert 'class="upright"' in drawn
+
+
+def test_a_limit_far_below_the_hauls_runs_off_with_an_arrow_and_leaves_them_their_room():
+    near = Estimate(3.0, 1.5, 6.0, 2, 2, "ratio of means, log-t", hauls=(HaulDensity("1", 3.0),))
+    far = dataclasses.replace(near, low=0.1, high=9.0)
+    assert [label for _, label in axis_for([far]).ticks] == ["1", "10"]
+    arrow = 'd="M6 -5L0 0L6 5"'
+    assert arrow in str(strip(far, axis_for([far])))
+    assert arrow not in str(strip(near, axis_for([near])))
+
+
+def test_where_nothing_was_caught_the_axis_shows_the_room_that_is_left():
+    """Three hauls of 5000 m² at k = 0.5: 0.5 (20^(1/1.5) - 1) / 50 = 0.064 per 100 m²."""
+    estimate = catch_per_area([HaulRow(str(i), 0, 5000.0) for i in range(3)])
+    assert estimate.high == pytest.approx(0.0637, abs=5e-5)
+    assert [label for _, label in axis_for([estimate]).ticks] == ["0.01", "0.1"]
 
 
 def test_limits_that_tell_nothing_are_not_drawn():

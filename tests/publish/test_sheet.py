@@ -94,9 +94,25 @@ def test_workbook_freezes_headings_sizes_columns_and_explains_itself():
     data = xlsx_bytes([table], MADE)
     page = read_xlsx(data)
     assert page.freeze_panes == "A2"
+    assert page.print_title_rows == "$1:$1", "headings stand on every printed page"
+    assert page.sheet_properties.pageSetUpPr.fitToPage
+    setup = page.page_setup
+    assert (setup.orientation, setup.fitToWidth in (None, 1), setup.fitToHeight) == ("landscape", True, 0), (
+        "as wide as a sheet of paper (1 is what a file means that says nothing), as long as it needs"
+    )
+    assert page["A1"].font.b
+    assert not page["A2"].font.b
     assert page.column_dimensions["A"].width > 35
     assert [c.value for c in read_xlsx(data, "How to read this")[1]] == ["n", "animals, each in one row"]
     assert xlsx_bytes([table], MADE) == data
+
+
+def test_a_name_may_have_one_letter_or_31_and_a_heading_none():
+    for name in ("n", "x" * 31):
+        assert (
+            read_xlsx(xlsx_bytes([sheet(("a", 1), name=name, headers=("", "n"))], MADE), name)["A2"].value
+            == "a"
+        )
 
 
 def test_days_are_dates_and_instants_keep_their_offset():
@@ -132,6 +148,12 @@ def test_limits_that_no_page_prints_are_kept_in_the_table(invented_page):
         (lambda: xlsx_bytes([], MADE), "a workbook needs one"),
         (lambda: xlsx_bytes([sheet(), sheet(name="DETAIL")], MADE), "sheet DETAIL: this name is taken"),
         (lambda: xlsx_bytes([sheet(("x" * 40_000, 1))], MADE), "a text of 40000 characters does not fit"),
+        (
+            lambda: xlsx_bytes([sheet(headers=("n",) * 16_385)], MADE),
+            "more rows or columns than a worksheet holds",
+        ),
+        (lambda: sheet(name=""), "'' cannot name a worksheet"),
+        (lambda: sheet(name="x" * 32), "cannot name a worksheet: 1 to 31 characters"),
     ],
 )
 def test_tables_that_no_spreadsheet_holds_are_refused(make, says):

@@ -168,11 +168,6 @@ def test_on_paper_it_has_sizes_and_inks_of_its_own_and_no_variable():
     assert "<style>" not in str(tide_chart(tide_day()))
 
 
-def test_a_name_with_markup_in_it_stays_text():
-    odd = replace(tide_day().light, moon_phase="<b>")
-    ET.fromstring(str(tide_chart(tide_day(light=odd))))
-
-
 def test_heights_have_a_true_minus_and_no_minus_before_nothing():
     assert (metres(-0.214), metres(-0.001), metres(1.256)) == ("−0.21 m", "+0.00 m", "+1.26 m")
 

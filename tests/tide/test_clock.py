@@ -88,6 +88,7 @@ def test_words_for_days_and_hours():
 
 def test_hours_and_ranges_are_read():
     assert clock.hours_of("07:00-16:30") == (time(7), time(16, 30))
+    assert clock.hours_of("07:00-24:00") == (time(7), time(0))
     assert clock.dates_of("2027-05-14") == (date(2027, 5, 14), date(2027, 5, 14))
     assert clock.dates_of("2027-05-14:2027-05-20") == (date(2027, 5, 14), date(2027, 5, 20))
     with pytest.raises(Refusal, match=r"'7 to 9' are no hours; write them as 07:00-16:00"):

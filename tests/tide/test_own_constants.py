@@ -66,6 +66,20 @@ def test_every_problem_of_a_table_is_told_with_its_row():
     ]
 
 
+def test_a_quotation_mark_left_open_spoils_its_own_row_only():
+    found = problems_of(ABOUT + 'constituent,amplitude_m,phase_deg\nZ0,0.5,\n"M2,0.5,1\nK1,0.1,3\n')
+    assert [one.row for one in found] == [8]
+    assert found[0].message == "'' is no number"
+
+
+def test_a_mean_level_is_given_once_and_lies_above_low_water():
+    head = ABOUT + "constituent,amplitude_m,phase_deg\nM2,0.5,1\n"
+    assert [one.message for one in problems_of(head + "Z0,-50,\nZ0,0.5,\n")] == [
+        "the mean level above mean lower low water lies between 0 and 10 m",
+        "Z0 is there twice; keep one",
+    ]
+
+
 def test_an_amplitude_without_unit_and_a_local_phase_are_refused():
     found = problems_of(ABOUT + "Name,Amplitude,phase_local\nM2,0.5,1\n")
     assert [one.message for one in found][:2] == [

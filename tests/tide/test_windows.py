@@ -126,6 +126,17 @@ def test_an_hour_that_happens_twice_is_counted_the_shorter_way(humboldt, water):
     assert datetime(2026, 11, 1, 8, 30, tzinfo=UTC).timestamp() in ends
 
 
+def test_an_hour_that_does_not_exist_is_counted_the_shorter_way():
+    # 8 March 2026: the clocks go from 02:00 PST to 03:00 PDT. From 02:30 opens at 03:30 PDT, not at 01:30 PST;
+    # until 02:30 closes at 01:30 PST.
+    day = Terms(date(2026, 3, 8), date(2026, 3, 8), PACIFIC, (40.8, -124.2), hours=(time(2, 30), time(12)))
+    starts = [span[0] for span in day.allowed([])]
+    assert datetime(2026, 3, 8, 10, 30, tzinfo=UTC).timestamp() in starts
+    day = replace(day, hours=(time(0), time(2, 30)))
+    ends = [span[1] for span in day.allowed([])]
+    assert datetime(2026, 3, 8, 9, 30, tzinfo=UTC).timestamp() in ends
+
+
 def test_a_window_counts_to_the_local_day_of_its_low(water, week):
     for window in find_windows(water, below(0.3), replace(week, last=date(2026, 6, 12))):
         assert window.low.time.astimezone(PACIFIC).date() == date(2026, 6, 12)

@@ -69,9 +69,7 @@ class PlanningDefaults:
     warming_act_c: float = _house(3.0, "°C", 0.5, 10, "rise over capture that asks for new water or ice")
     warming_stop_c: float = _house(5.0, "°C", 0.5, 15, "rise over capture at which collecting stops")
     warm_stop_at_c: float = _house(18.0, "°C", 10, 32, "end temperature for catch from cold water")
-    ammonia_green_mg_l: float = _house(
-        0.02, "mg NH3/L", 0.001, 0.2, "a state hatchery laboratory's safe value"
-    )
+    ammonia_green_mg_l: float = _house(0.02, "mg NH3/L", 0.001, 0.2, "a state hatchery laboratory's limit")
     ammonia_red_mg_l: float = _house(
         0.035, "mg NH3/L", 0.001, 0.3, "marine chronic criterion, WAC 173-201A-240"
     )

@@ -1,7 +1,7 @@
 """What is assumed of an animal when only its group is known: house values, label "planning default".
 
 Masses err on the heavy side for what a small seine brings up in a seagrass bed: for oxygen an overestimate
-is the safe side.
+is the cautious side.
 """
 
 from __future__ import annotations

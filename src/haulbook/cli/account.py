@@ -7,19 +7,21 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from haulbook.cli.common import DONE, TO_SETTLE, Together, leave, print_json, print_problems
+from haulbook.cli.common import DONE, TO_SETTLE, Together, leave, print_json, print_problems, show
 from haulbook.problems import Problem, Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from haulbook.exchange.answers import Answer
-    from haulbook.exchange.reading import Reading
+    from haulbook.exchange.answers import Answer, Question
     from haulbook.exchange.station_toml import Station
     from haulbook.office.account_book import Accounted
+    from haulbook.permit.model import Permit
 
 FORMS = ("detail-and-summary", "full-columns")
 """Agency tables that every permit gets unless ``--layout`` names others."""
+MOST_SHOWN = 20
+"""Questions and refused rows that are written out."""
 
 
 def register(app: typer.Typer) -> None:
@@ -67,15 +69,12 @@ def account(
     from haulbook.office.clock import now
 
     made_at = now()
-    station, answers, reading, done = _read(
-        files, map_, permit or [], site, confirm, layout or [], pack, by, made_at
+    station, problems, done = _read(
+        files, map_, permit or [], site, confirm, questions, layout or [], pack, by, made_at
     )
-    problems = reading.problems if reading else ()
     written = account_files(
         done, station=station, made_at=made_at, paths=files, problems=problems, invented=invented_by(station)
     )
-    if questions is not None:
-        _write_questions(questions, reading, answers, done)
     write_all(out, written)
     asked = [problem for problem in problems if problem.kind in ("asked", "refused")]
     if json_:
@@ -87,23 +86,26 @@ def account(
             }
         )
     else:
-        print_problems(asked[:20])
+        print_problems(asked[:MOST_SHOWN])
+        if len(asked) > MOST_SHOWN:
+            typer.echo(f"... and {len(asked) - MOST_SHOWN} more (all with --json)", err=True)
         _say(done, out, len(asked))
     if open_:
-        typer.launch((out / "account.html").resolve().as_uri())
+        show(out / "account.html")
     leave(TO_SETTLE if asked or done.to_settle else DONE)
 
 
 def _read(
     files: list[Path], map_: Path | None, permits: list[Path], site: Path | None, confirm: Path | None,
-    layouts: list[str], pack_key: str | None, by: str, made_at: Any,
-) -> tuple[Station | None, Sequence[Answer], Reading | None, Accounted]:  # fmt: skip
+    questions: Path | None, layouts: list[str], pack_key: str | None, by: str, made_at: Any,
+) -> tuple[Station | None, Sequence[Problem], Accounted]:  # fmt: skip
     from haulbook.custody.book import merge
     from haulbook.exchange.answers import read_answers
     from haulbook.exchange.bookfile import read_book
     from haulbook.exchange.map_toml import read_sheet_map
     from haulbook.exchange.permit_toml import read_permit
     from haulbook.exchange.reading import read_sheets
+    from haulbook.exchange.sheet_names import name_questions
     from haulbook.exchange.station_toml import read_station
     from haulbook.office.account_book import account_book
     from haulbook.office.book_of_sheets import book_of_sheets
@@ -113,6 +115,9 @@ def _read(
     sheets = [path for path in files if path.suffix != ".jsonl"]
     if sheets and map_ is None:
         raise Refusal("sheets need --map; `haulbook map FILES --out map.toml` proposes one")
+    if questions is not None and not sheets:
+        said = "only sheets ask questions; a book has its discrepancies"
+        raise Refusal(Problem("refused", said, str(questions)))
     together = Together()
     station = together.read(read_station, site) if site else None
     sheet_map = together.read(read_sheet_map, map_) if map_ else None
@@ -122,12 +127,18 @@ def _read(
     pack = together.read(load_pack, pack_key) if pack_key else None
     read = [together.read(read_permit, path, pack) for path in permits]
     agency = together.read(_layouts, layouts)
+    together.read(_refuse_twice, read)
+    together.read(_refuse_name, by)
     together.refuse()
     if pack is None:
         raise Refusal("say which taxa the book's names are from: --pack nepacific or --pack nwatlantic")
-    reading = None
+    problems: list[Problem] = []
     if sheets and sheet_map:
         reading = read_sheets(sheets, sheet_map, answers, confirm.name if confirm else "the answers")
+        names = name_questions(reading, pack, answers)
+        if questions is not None:  # before the book, which may need the answers to be made at all
+            _write_questions(questions, (*reading.questions, *names), answers)
+        problems = [*reading.problems, *(name.as_problem() for name in names)]
         parts.append(book_of_sheets(reading, pack, answers, by))
     done = account_book(
         merge(*(part for part in parts if part)),
@@ -137,7 +148,21 @@ def _read(
         station=station,
         as_of=made_at,
     )
-    return station, answers, reading, done
+    return station, problems, done
+
+
+def _refuse_twice(permits: list[Permit | None]) -> None:
+    numbers = [permit.no for permit in permits if permit]
+    twice = sorted({no for no in numbers if numbers.count(no) > 1})
+    if twice:
+        raise Refusal(f"permit {', '.join(twice)} is handed in twice; each stands in one file")
+
+
+def _refuse_name(by: str) -> None:
+    from haulbook.custody.entry import PERSON
+
+    if not PERSON.fullmatch(by):
+        raise Refusal(f"--by is {by!r}; it takes a person's key, as p3, never a name")
 
 
 def _layouts(names: list[str]) -> list[Any]:
@@ -149,28 +174,26 @@ def _layouts(names: list[str]) -> list[Any]:
     return found
 
 
-def _write_questions(path: Path, reading: Reading | None, answers: Sequence[Answer], done: Accounted) -> None:
+def _write_questions(path: Path, asked: Sequence[Question], answers: Sequence[Answer]) -> None:
     from haulbook.exchange.answers import write_questions
-    from haulbook.exchange.sheet_names import name_questions
 
-    if reading is None:
-        said = "only sheets ask questions; a book has its discrepancies"
-        raise Refusal(Problem("refused", said, str(path)))
     answered = {(answer.about, answer.key) for answer in answers if not answer.open}
-    asked = (*reading.questions, *name_questions(reading, done.pack, answers))
     n = write_questions(path, [one for one in asked if (one.about, one.key) not in answered])
     typer.echo(f"{n} questions are in {path}: answer them and hand it in with --confirm", err=True)
 
 
 def _say(done: Accounted, out: Path, asked: int) -> None:
     from haulbook.office.balance import by_fate
-    from haulbook.publish.words import FATE_WORDS
+    from haulbook.publish.words import FATE_WORDS, UNIT_WORDS
 
     account = done.account
     outings = len({haul.outing for haul in account.hauls})
     typer.echo(f"{outings} outings, {len(account.hauls)} hauls, {done.captured} animals captured:")
     for fate, n in by_fate(account.animals).items():
         typer.echo(f"  {n:>8} {FATE_WORDS[fate]}")
+    for unit, n in done.other_units.items():
+        typer.echo(f"  {n:>8} {UNIT_WORDS.get(unit, unit)} beside them")
+    typer.echo(f"  {done.out_of_sea:>8} out of the sea, difference {done.difference}")
     for report in done.reports:
         for laid in report.tables:
             sums = "equals" if laid.reported == report.captured else "DOES NOT EQUAL"
@@ -181,7 +204,12 @@ def _say(done: Accounted, out: Path, asked: int) -> None:
     for finding in done.findings:
         if finding.grade != "note":
             typer.echo(f"{finding.grade}: {finding}")
-    blocking = sum(thing.blocks for thing in done.open)
-    if blocking or asked:
-        typer.echo(f"Still open: {blocking} things in the book, {asked} questions of the sheets")
+    held = sum(thing.n for thing in done.open if thing.kind == "animals") - done.unaccounted
+    if held > 0:
+        typer.echo(f"{held} kept animals have left the beach and stand in no tank yet")
+    blocking = sum(thing.blocks for thing in done.open if thing.kind != "animals")
+    still = ((done.unaccounted, "animals without a fate"), (blocking, "things in the book"),
+             (asked, "questions of the sheets"))  # fmt: skip
+    if any(n for n, _ in still):
+        typer.echo(f"Still open: {', '.join(f'{n} {words}' for n, words in still if n)}")
     typer.echo(f"Written: {out / 'account.html'}, {out / 'book.jsonl'} and {len(done.reports)} reports")

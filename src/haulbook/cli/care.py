@@ -73,6 +73,8 @@ def salinity(
 
     Example: haulbook care salinity --conductivity 35 --temperature 12
     """
+    if conductivity is not None and calibration is not None:
+        raise Refusal("--calibration is the mark on a hydrometer: give it with --reading, not --conductivity")
     if conductivity is not None and reading is None:
         found = _by_conductivity(conductivity, temperature)
         source = "PSS-78. Switch off any 25 °C compensation of the meter first."
@@ -142,7 +144,7 @@ def ammonia(
     if as_json:
         print_json({"fraction": round(fraction, 8), "nh3_mg_per_l": None if nh3 is None else round(nh3, 8)})
         return
-    say(f"{fraction:.2%} of the ammonia is un-ionised at pH {ph:g} ({scale}), {temperature:g} °C.")
+    say(f"{100.0 * fraction:.3g} % of the ammonia is un-ionised at pH {ph:g} ({scale}), {temperature:g} °C.")
     if nh3 is not None:
         say(
             f"That is {nh3:.4f} mg NH3/L: {nh3_light(nh3)} (amber from {HOUSE.ammonia_green_mg_l:g}, "
@@ -150,7 +152,7 @@ def ammonia(
         )
     say(
         "Source: Bower & Bidwell 1978 as fitted (nbs); Clegg & Whitfield 1995 (total).",
-        "The same pH number on the other scale means about a third more or less.",
+        "In sea water the same pH number means 8 to 28 % more on the total scale than on nbs.",
         VETERINARIAN,
     )
 
@@ -164,6 +166,7 @@ def ration(
 
     Example: haulbook care ration --grams 240 --temperature 12
     """
+    from haulbook.care.bucket.clock import two_figures
     from haulbook.care.cautions import VETERINARIAN
     from haulbook.care.planning import LABEL
     from haulbook.care.tank.live_food import RULE, START
@@ -176,7 +179,7 @@ def ration(
         )
         return
     say(
-        f"{per_day:.2g} g of wet food a day, {100.0 * share:.1f} % of {grams:g} g ({LABEL}).",
+        f"{two_figures(per_day)} g of wet food a day, {100.0 * share:.1f} % of {grams:g} g ({LABEL}).",
         "Watch it taken; take out what is left; less when they refuse.",
         START,
         RULE,

@@ -38,8 +38,8 @@ def acclimate(
     """
     from haulbook.care.acclimation.schedule import schedule
 
-    if (tan is None) != (tank_ph is None):
-        raise Refusal("the ammonia check needs both --tan and --tank-ph")
+    if tan is not None and tank_ph is None:
+        raise Refusal("the ammonia check needs the tank's pH beside --tan: give --tank-ph")
     transport, tank = _bath("--from", from_, transport_ph), _bath("--to", to, tank_ph)
     made = schedule(transport, tank, litres, flow_l_h=flow, tan_mg_n_l=tan, scale=scale)
     if card is not None:
@@ -76,12 +76,16 @@ def _bath(option: str, text: str, ph: float | None) -> Bath:
 
 
 def _say_schedule(made: Schedule, card: Path | None) -> None:
+    from haulbook.care.acclimation.schedule import FLOAT_MIN, UNMEASURED
     from haulbook.care.cautions import NO_RELEASE, VETERINARIAN
 
     if made.route == "none needed":
         say("The two waters are alike: no acclimation is needed.")
     elif made.route == "short":
-        say("The short route: see the finding.")
+        say(
+            f"The short route: float the closed container {FLOAT_MIN[0]} to {FLOAT_MIN[1]} minutes, move the "
+            "animals at once, discard the transport water."
+        )
     else:
         word = "swap" if made.route == "swaps" else "has dripped"
         say(f"{made.hours:.1f} h in {len(made.steps)} steps, air on throughout, each reading written down.")
@@ -92,8 +96,10 @@ def _say_schedule(made: Schedule, card: Path | None) -> None:
                 for step in made.steps
             )
         )
+    if made.steps and made.nh3_mg_l is None:
+        say(UNMEASURED)
     say(
-        "Then move the animals by wet hand net or container; transport water never goes into the exhibit.",
+        "Move the animals by wet hand net or container; transport water never goes into the exhibit.",
         "Look at them again after 24, 48 and 72 hours.",
         "Source: mixing laws; rates are planning defaults.",
         VETERINARIAN,

@@ -13,7 +13,7 @@ from haulbook.care.demand import NOTHING, Demand, demand_of
 from haulbook.problems import Problem, Refusal
 from haulbook.taxa import Pack, Taxon, load_pack
 
-_LOT = re.compile(r"(?P<n>\d+)\s+(?P<name>.*?)(?:\s+(?P<size>\d+(?:\.\d+)?)(?P<unit>mm|g)?)?")
+_LOT = re.compile(r"(?P<n>\d+)\s+(?P<name>.*?)(?:\s+(?P<size>\d+(?:\.\d+)?)(?P<unit>mm|cm|g)?)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +64,8 @@ def _lot(part: str, pack: Pack, temperature_c: float) -> Lot:
     taxon = _taxon(read["name"], pack)
     size = float(read["size"]) if read["size"] else None
     length, grams = (None, size) if read["unit"] == "g" else (size, None)
+    if length is not None and read["unit"] == "cm":
+        length *= 10.0
     each = demand_of(taxon, temperature_c, length_mm=length, weighed_g=grams)
     lineage = pack.lineage(taxon.key)
     kind = class_of(taxon.group, (taxon.key, *lineage), length)

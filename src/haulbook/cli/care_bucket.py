@@ -31,7 +31,8 @@ def bucket(
         float | None, typer.Option(help="Total oxygen demand, mg/h, capture stress included.")
     ] = None,
     animals: Annotated[
-        str | None, typer.Option(help='"n taxon length_mm; ...": length may be left out; 12g is a weight.')
+        str | None,
+        typer.Option(help='"n taxon length_mm; ...": length may be left out; 8cm and 12g are read too.'),
     ] = None,
     pack: Annotated[str | None, typer.Option(help="Taxon pack: nwatlantic or nepacific.")] = None,
     factor: Annotated[
@@ -58,8 +59,10 @@ def bucket(
     Example: haulbook care bucket --litres 15 --temperature 12 --salinity 30 --load 60 --air 3
     """
     from haulbook.care.bucket import clock, limits
+    from haulbook.care.ranges import Within, require
     from haulbook.cli.care_animals import lots_of, total
 
+    require(Within("time to carry", carry, 1, 60_000, " min"))
     water = _water(litres, temperature, salinity, oxygen, percent, air)
     if (load is None) == (animals is None):
         raise Refusal("give either --load in mg/h or --animals with --pack, one of the two")

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
+import webbrowser
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import Any, NoReturn, TypeVar
 
 import typer
@@ -31,6 +34,13 @@ def print_problems(problems: Iterable[Problem]) -> None:
 def leave(status: int) -> NoReturn:
     """End the command with one of the three statuses."""
     raise typer.Exit(status)
+
+
+def show(page: Path) -> None:
+    """Open a page in the browser; where there is no screen, say where it lies."""
+    no_screen = sys.platform.startswith("linux") and not {"DISPLAY", "WAYLAND_DISPLAY"} & os.environ.keys()
+    if no_screen or not webbrowser.open(page.resolve().as_uri()):
+        typer.echo(f"Open it in a browser: {page}")
 
 
 class Together:

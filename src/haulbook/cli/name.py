@@ -63,8 +63,8 @@ def name(
 
     Example: haulbook name --pack nwatlantic --saw body_plan=crab --saw carapace_teeth=five
 
-    Example: haulbook name --pack nwatlantic --saw body_plan=torpedo --not-saw adipose=present --site cove
-    --month 5 --book season/book.jsonl --json
+    Example: haulbook name --pack nwatlantic --saw body_plan=torpedo --not-saw adipose=present
+    --site sallowhorn-cove --month 5 --book season/book.jsonl --json
     """
     from haulbook.cli.name_ask import converse
     from haulbook.cli.name_words import answer_words, list_words
@@ -147,8 +147,9 @@ def _before(model: Model, site: str | None, month: int | None, book: Path | None
     from haulbook.exchange.bookfile import read_book
 
     past = found_in(account_of(read_book(book), within=model.matrix.pack.is_within), site, month)
-    hauls = f"{past.hauls} past haul{'s' if past.hauls != 1 else ''}"
-    typer.echo(f"note: {hauls} at {site} around month {month} weigh in", err=True)
+    hauls = "1 past haul" if past.hauls == 1 else f"{past.hauls} past hauls"
+    weigh = "weighs" if past.hauls == 1 else "weigh"
+    typer.echo(f"note: {hauls} at {site} around month {month} {weigh} in", err=True)
     return prior(model.matrix, past.found)
 
 

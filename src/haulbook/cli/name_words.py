@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from itertools import groupby
 
 from haulbook.identify import SURE, Identification, Lookalikes
 from haulbook.identify.characters import Character
 from haulbook.identify.groups import Support
-from haulbook.identify.notices import Notice
+from haulbook.identify.notices import LEAST_NAMED, POSSIBLE, Notice
 from haulbook.identify.words import full_name, percent, short_name
 from haulbook.taxa import Pack
+
+FULL = 3
+"""Of each kind of notice so many are always said in full."""
 
 
 def answer_words(found: Identification, looks: int, top: int) -> str:
@@ -42,7 +46,7 @@ def write_down(found: Identification) -> list[str]:
     """Return what to write down, how sure that is, and where to leave it."""
     pack, left = found.model.matrix.pack, found.left_at
     by_body = _listed(full_name(pack[each.taxon]) for each in found.told_by_body)
-    if left is None:
+    if left is None or left.rank == "kingdom":  # "animal" written down says nothing
         lines = ["No name is sure. Write down what was seen, and leave the name open."]
         return lines + ([f"Known by its body alone, and not weighed here: {by_body}."] if by_body else [])
     lines = [f"Write down: {full_name(pack[left.taxon])}, {_sure(left)}."]
@@ -52,7 +56,8 @@ def write_down(found: Identification) -> list[str]:
         (taxon, chance) for taxon, chance in found.ranking if taxon in found.model.matrix.members(left.taxon)
     ]
     if left.taxon != inside[0][0]:
-        likely = ", ".join(f"{short_name(pack[taxon])} {percent(chance)}" for taxon, chance in inside[:3])
+        worth = [pair for pair in inside[:3] if pair[1] >= LEAST_NAMED] or inside[:1]
+        likely = ", ".join(f"{short_name(pack[taxon])} {percent(chance)}" for taxon, chance in worth)
         lines.append(f"In it: {likely}. A name from these goes down only with a question mark.")
     if len(found.undecided) > 1:
         names = _listed(short_name(pack[taxon]) for taxon in found.undecided)
@@ -63,17 +68,26 @@ def write_down(found: Identification) -> list[str]:
 
 
 def notice_words(notices: Iterable[Notice], pack: Pack) -> list[str]:
-    """Return each notice as one line."""
+    """Return each notice as one line; of the many that a vague look brings, the unlikely are only named."""
     lines = []
-    for each in notices:
-        share = f", {percent(each.probability)}" if each.probability is not None else ""
-        perhaps = "" if (each.probability or 0) >= SURE else "may be "
-        word = each.kind.upper()
-        message = re.sub(rf"^{word}\W*", "", each.message)
-        lines.append(
-            f"{word}: {perhaps}{full_name(pack[each.taxon])}{share}. {message[:1].upper()}{message[1:]}"
-        )
+    for kind, group in groupby(notices, key=lambda each: each.kind):
+        of_kind = list(group)
+        short = [
+            each for each in of_kind[FULL:] if each.probability is not None and each.probability < POSSIBLE
+        ]
+        lines += [_notice_line(each, pack) for each in of_kind if each not in short]
+        if short:
+            named = ", ".join(short_name(pack[each.taxon]) for each in short)
+            lines.append(f"{kind.upper()}, each under {100 * POSSIBLE:.0f} %: {named}.")
     return lines
+
+
+def _notice_line(notice: Notice, pack: Pack) -> str:
+    share = f", {percent(notice.probability)}" if notice.probability is not None else ""
+    perhaps = "" if (notice.probability or 0) >= SURE else "may be "
+    word = notice.kind.upper()
+    message = re.sub(rf"^{word}\W*", "", notice.message)
+    return f"{word}: {perhaps}{full_name(pack[notice.taxon])}{share}. {message[:1].upper()}{message[1:]}"
 
 
 def list_words(characters: Mapping[str, Character]) -> str:
@@ -88,7 +102,8 @@ def list_words(characters: Mapping[str, Character]) -> str:
 def card_words(found: Lookalikes) -> str:
     """Return the look-alike card as text."""
     pack = found.pack
-    lines = [_listed(full_name(pack[taxon]) for taxon in found.taxa), ""]
+    lines = [_listed(full_name(pack[taxon]) for taxon in found.taxa)]
+    lines += [""] if found.differences else []
     for place, each in enumerate(found.differences, start=1):
         lines.append(f"{place}. {each.character.question} ({each.character.cost})")
         lines += [f"   {short_name(pack[taxon])}: {words}" for taxon, words in each.has.items()]

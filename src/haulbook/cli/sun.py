@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from haulbook.cli.common import print_json, print_problems
 from haulbook.problems import Problem
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
 NEAR_KM = 200.0
 """Within this distance the zone of the nearest tide station is taken where none is given."""
@@ -42,11 +46,12 @@ def sun(
         haulbook sun 41.46,-71.31 2027-05-14 --zone America/New_York --json
     """  # noqa: D301
     from haulbook.tide import daylight
-    from haulbook.tide.clock import date_of, position_of, say_clock, say_day, utc_text, zone_of
+    from haulbook.tide.clock import date_of, position_of, say_day, utc_text, zone_of
 
     latitude, longitude = position_of(position)
+    date = date_of(day)
     key = zone or _zone_near(latitude, longitude)
-    clock, date = zone_of(key), date_of(day)
+    clock = zone_of(key)
     light = daylight(latitude, longitude, date, clock)
     events = {
         "dawn": light.dawn,
@@ -61,11 +66,18 @@ def sun(
     else:
         typer.echo(f"{say_day(date)}, {key}")
         for name, at in events.items():
-            later = " (next day)" if at and at.astimezone(clock).date() > date else ""
-            typer.echo(f"{name:<8} {say_clock(at, clock) + later if at else 'does not happen'}")
+            typer.echo(f"{name:<8} {_said(at, clock, date) if at else 'does not happen'}")
         typer.echo(f"{'moon':<8} {light.moon_phase}")
     if light.words:
         print_problems([Problem("note", light.words)])
+
+
+def _said(at: datetime, clock: ZoneInfo, day: date) -> str:
+    from haulbook.tide.clock import say_clock, to_minute
+
+    on = to_minute(at, clock).date()
+    other = " (the day before)" if on < day else " (the next day)" if on > day else ""
+    return say_clock(at, clock) + other
 
 
 def _zone_near(latitude: float, longitude: float) -> str:
@@ -73,6 +85,9 @@ def _zone_near(latitude: float, longitude: float) -> str:
     from haulbook.tide import load_catalog
 
     station, away = load_catalog().near(latitude, longitude, most=1)[0]
-    key = station.zone if away <= NEAR_KM else "UTC"
-    print_problems([Problem("note", f"no --zone given: times are in {key}")])
+    if away <= NEAR_KM:
+        key, why = station.zone, "the zone of the nearest tide station"
+    else:
+        key, why = "UTC", f"since no tide station lies within {NEAR_KM:g} km"
+    print_problems([Problem("note", f"no --zone given: times are in {key}, {why}")])
     return key

@@ -148,9 +148,13 @@ def windows(
         float | None, typer.Option("--bed", metavar="M", help="Elevation of the bed, metres above MLLW.")
     ] = None,
     depth: Annotated[
-        tuple[float, float],
-        typer.Option("--depth", metavar="MIN MAX", help="Least and greatest depth over the bed, metres."),
-    ] = (0.3, 1.0),
+        tuple[float, float] | None,
+        typer.Option(
+            "--depth",
+            metavar="MIN MAX",
+            help="Least and greatest depth over the bed, metres. Default: 0.3 1.",
+        ),
+    ] = None,
     light: Annotated[
         str,
         typer.Option("--daylight", metavar="LAT,LON", help="Only between sunrise and sunset at the site."),
@@ -223,7 +227,9 @@ def windows(
     else:
         for one in found:
             _print_window(one, terms)
-    if not found:
+    if found:
+        print_problems([Problem("note", f"Hauls that fit: {terms.work}.")])
+    else:
         print_problems(
             [Problem("note", f"no window from {first} to {last} has water {band} under these terms")]
         )
@@ -280,6 +286,8 @@ def _station(word: str) -> Station:
         return load_catalog().find(word)
     try:
         return own_station(Path(word).read_text(encoding="utf-8-sig"), Path(word).name)
+    except FileNotFoundError:
+        raise Refusal(f"there is no file {word}") from None
     except (OSError, UnicodeDecodeError) as problem:
         raise Refusal(f"{word} can't be read as text in UTF-8 ({problem})") from None
 
@@ -291,12 +299,14 @@ def _offset(later: tuple[float, float], ratio: float, add: float, seen_by: str, 
     return SiteOffset(*later, ratio, add, seen_by, date_of(seen_on) if seen_on else None)
 
 
-def _band(below_m: float | None, bed_m: float | None, depth: tuple[float, float]) -> Band:
+def _band(below_m: float | None, bed_m: float | None, depth: tuple[float, float] | None) -> Band:
     from haulbook.tide import below, over_bed
 
-    if (below_m is None) == (bed_m is None):
+    if bed_m is not None and below_m is None:
+        return over_bed(bed_m, *(depth or ()))
+    if below_m is None or bed_m is not None or depth:
         raise Refusal("say the band of water one way: --below M, or --bed M with --depth MIN MAX")
-    return below(below_m) if below_m is not None else over_bed(bed_m or 0.0, *depth)
+    return below(below_m)
 
 
 def _window_json(one: Ranked) -> dict[str, str | float | int]:
@@ -321,8 +331,9 @@ def _print_window(one: Ranked, terms: Terms) -> None:
     window, zone = one.window, terms.zone
     day = to_minute(window.start, zone)
     hours = f"{say_clock(window.start, zone)} to {say_clock(window.end, zone)}"
+    over = " the next day" if to_minute(window.end, zone).date() > day.date() else ""
     leg = "ebb and flood" if window.leg == "both" else window.leg
-    typer.echo(f"{one.rank:3}  {day:%a} {say_day(day.date())}, {hours}, {leg}")
+    typer.echo(f"{one.rank:3}  {day:%a} {say_day(day.date())}, {hours}{over}, {leg}")
     typer.echo(f"     {one.why}")
 
 

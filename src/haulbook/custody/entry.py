@@ -19,7 +19,7 @@ from haulbook.problems import Problem, Refusal, nearest
 
 __all__ = ["Draft", "Entry", "canonical", "chain", "entry_from_json", "uuid7", "uuid8"]
 
-_PERSON = re.compile(r"p[0-9]+")
+PERSON = re.compile(r"p[0-9]+")
 _DEVICE = re.compile(r"[a-z][a-z0-9-]{0,63}")
 _OUTING = re.compile(r"[^\s/]+")
 _KIND = re.compile(r"[a-z][a-z0-9-]{0,63}")
@@ -212,7 +212,7 @@ _ENVELOPE: dict[str, tuple[Callable[[Any], bool], str]] = {
         lambda value: _time(value) and "T" in value,
         "an instant with offset, as 2027-05-14T06:52:10-04:00",
     ),
-    "by": (_is(_PERSON), "a person's key, as p3, never a name"),
+    "by": (_is(PERSON), "a person's key, as p3, never a name"),
     "outing": (lambda value: value is None or _is(_OUTING)(value), "an outing, as 2027-05-14-a, or null"),
     "kind": (_is(_KIND), f"a kind, as {', '.join(list(BODIES)[:3])}"),
 }

@@ -34,11 +34,7 @@ def check_strike(book: Book, ids: Iterable[str]) -> None:
         standing = book.standing()
         left = [entry for entry in standing if entry.id not in named]
         before, after = replay(standing), replay(left)
-        worse = [
-            side
-            for side in after.owed
-            if (now := after.count(*side)) < 0 and now < min(0, before.count(*side))
-        ]
+        worse = [side for side in after.owed if after.count(*side) < min(0, before.count(*side))]
         problems = [_in_the_way(side, after, left) for side in worse]
     if problems:
         raise Refusal(problems)

@@ -79,6 +79,10 @@ class Question:
     ask: str
     to: Any = OPEN
 
+    def as_problem(self) -> Problem:
+        """Return the question as one of kind ``asked``, at its first row."""
+        return Problem("asked", " ".join(self.ask.split()), row=min(self.rows, default=None))
+
 
 def read_answers(path: Path) -> tuple[Answer, ...]:
     """Read an answers file.
@@ -111,7 +115,7 @@ def write_questions(path: Path, questions: Iterable[Question], told: Iterable[Qu
     Raises
     ------
     Refusal
-        Where ``path`` exists: it may hold answers somebody gave.
+        Where ``path`` exists, since it may hold answers somebody gave, or can't be written.
     """
     if path.exists():
         raise Refusal(
@@ -122,7 +126,10 @@ def write_questions(path: Path, questions: Iterable[Question], told: Iterable[Qu
     beside = [_block(question) for question in told]
     if beside:
         parts += [_commented(TOLD), *(_commented(block) for block in beside)]
-    path.write_text("\n".join(parts), encoding="utf-8", newline="\n")
+    try:
+        path.write_text("\n".join(parts), encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise Refusal(f"{path} could not be written ({error.strerror})") from None
     return len(asked)
 
 

@@ -20,6 +20,8 @@ def say_nothing(catch: Catch, findings: Findings) -> None:
         catch.n[at] = 0
         told = "names no taxon and no number" if name == NO_NAME else f"says {name.strip()!r}"
         findings.tell_rows("note", f"{told}: taken as a haul in which nothing was caught", catch.table, at)
+        if name != NO_NAME:
+            _refuse_some_of_nothing(catch, code, findings)
         if name == NO_NAME:
             rest = np.flatnonzero((catch.name.codes == code) & (catch.state == State.COUNTED))
             findings.tell_rows(
@@ -29,6 +31,20 @@ def say_nothing(catch: Catch, findings: Findings) -> None:
                 rest,
                 catch.part.heading_of("name"),
             )
+
+
+def _refuse_some_of_nothing(catch: Catch, code: int, findings: Findings) -> None:
+    """Leave out rows that say that the haul held nothing, and beside it how many."""
+    at = np.flatnonzero((catch.name.codes == code) & (catch.state != State.NONE) & (catch.n != BAD))
+    for i in at.tolist():
+        n = int(catch.n[i])
+        message = (
+            f"says {catch.name.values[code].strip()!r} and {f'the number {n}' if n > 0 else 'that they were there'}: "
+            "write the name of the animals, or 0; not counted until then"
+        )
+        findings.tell("refused", message, catch.table, catch.row(i), catch.part.heading_of("name"))
+    catch.leave_open(at)
+    catch.n[at] = BAD
 
 
 def settle_estimates(catch: Catch, findings: Findings) -> None:
@@ -78,15 +94,17 @@ def _ask_how_many(catch: Catch, haul: str, name: str, places: list[int], finding
     remark = f" The remark says {'; '.join(map(repr, said[:3]))}." if said else ""
     estimates = sorted({text for i in places if (text := catch.text("estimated", i)) and text.isdecimal()})
     estimate = f" Estimated: {', '.join(estimates)}." if estimates else ""
-    ask = (
-        f"{name}, haul {haul!r}: the number is blank.{remark}{estimate} How many in each row? "
-        'Answer with a number, "present" where they were seen but not counted, or 0.'
-    )
+    blank, how_many = f"{name}, haul {haul!r}: the number is blank.", (
+        'How many in each row? Answer with a number, "present" where they were seen but not counted, or 0.'
+    )  # fmt: skip
+    ask = f"{blank}{remark}{estimate} {how_many}"
+    told = f"{blank}{' A remark stands beside it.' if said else ''}{estimate} {how_many}"
     rows = [catch.row(i) for i in places]
     key = f"{catch.table.label}|{haul}|{name}"
     answer = findings.ask(
-        "blank-count", key, rows, ask, catch.table, catch.part.heading_of("n"), takes=("present", WHOLE)
-    )
+        "blank-count", key, rows, ask, catch.table, catch.part.heading_of("n"),
+        takes=("present", WHOLE), told=told,
+    )  # fmt: skip
     for i in places:
         if answer == "present":
             catch.state[i] = State.PRESENT

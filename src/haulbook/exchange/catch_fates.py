@@ -7,7 +7,7 @@ import numpy as np
 from haulbook.exchange.cells import is_missing, parse_count
 from haulbook.exchange.coding import Coded, merged
 from haulbook.exchange.findings import Findings
-from haulbook.exchange.sheet_catch import Catch, Numbers, column_of
+from haulbook.exchange.sheet_catch import Catch, Numbers, State, column_of
 from haulbook.exchange.sheet_map import FATES, FileMap
 from haulbook.exchange.table import Table
 from haulbook.exchange.trouble import CellTrouble
@@ -52,7 +52,7 @@ def dead_of(catch: Catch, findings: Findings) -> Numbers | None:
     findings.refuse_cells(read, column, catch.table)
     numbers = np.array([value if isinstance(value, int) else 0 for value in read], np.int64)
     dead = numbers[column.codes][catch.at]
-    over = np.flatnonzero((dead > catch.n) & (dead < _ALL))
+    over = np.flatnonzero((dead > catch.n) & (dead < _ALL) & (catch.state != State.OPEN))
     findings.tell_rows(
         "altered",
         "has more dead than animals; all its animals are taken as dead",

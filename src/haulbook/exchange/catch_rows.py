@@ -12,7 +12,7 @@ from haulbook.exchange.catch_fates import dead_of, fates_of
 from haulbook.exchange.cells import is_missing, parse_number
 from haulbook.exchange.coding import Coded, merged
 from haulbook.exchange.column_roles import split_quantity
-from haulbook.exchange.count_cells import BLANK, PRESENT, counts_of
+from haulbook.exchange.count_cells import BAD, BLANK, PRESENT, counts_of
 from haulbook.exchange.findings import Findings
 from haulbook.exchange.sheet_catch import NO_NAME, Catch, Numbers, State, column_of
 from haulbook.exchange.sheet_map import STAGES, FileMap
@@ -119,6 +119,19 @@ def _length(text: str, part: FileMap) -> float | CellTrouble | None:
     return value
 
 
+def _with_unmeasured(n: Numbers, measured: NDArray[np.bool_], unmeasured: Numbers, counted: bool) -> Numbers:
+    """Return the animals of each row: its number, the measured one, and those beside it that were not.
+
+    A number that can't be read spoils the row; one that is blank is only told apart from 0 where nothing else
+    of the row is a number.
+    """
+    blank = ~measured & (unmeasured < 0) & ((n < 0) if counted else True)
+    bad = (n == BAD) | (unmeasured == BAD)
+    total = np.maximum(n, 0) + measured + np.maximum(unmeasured, 0)
+    present = (n == PRESENT) | (unmeasured == PRESENT)
+    return np.where(bad, BAD, np.where(blank, np.where(present, PRESENT, BLANK), total)).astype(np.int64)
+
+
 def _numbers(
     table: Table, part: FileMap, length: NDArray[np.float64] | None, findings: Findings
 ) -> tuple[Numbers, NDArray[np.int8]]:
@@ -134,16 +147,16 @@ def _numbers(
     else:
         n = np.zeros(len(table), np.int64)
     if more is not None:
-        unmeasured = np.maximum(counts_of(more, part, table, findings), 0)
-        n = np.maximum(n, 0) + measured.astype(np.int64) + unmeasured
+        n = _with_unmeasured(n, measured, counts_of(more, part, table, findings), column is not None)
     if column is not None and part.blank_n == "one-if-length":
         n[(n == BLANK) & measured] = 1
     state = np.full(len(n), State.COUNTED, np.int8)
     state[n == 0] = State.NONE
     state[n < 0] = State.OPEN
     state[n == PRESENT] = State.PRESENT
-    if column is not None and part.blank_n == "present":
-        state[n == BLANK] = State.PRESENT
-    if column is not None and part.blank_n == "zero":
-        state[n == BLANK] = State.NONE
+    if column is not None or more is not None:
+        if part.blank_n == "present":
+            state[n == BLANK] = State.PRESENT
+        if part.blank_n == "zero":
+            state[n == BLANK] = State.NONE
     return n, state

@@ -92,11 +92,13 @@ class Findings:
         column: str | None = None,
         to: Any = OPEN,
         takes: Collection[str] | None = None,
+        told: str | None = None,
     ) -> Any:
         """Ask one question and return what was answered to it, None while it is open.
 
-        An open question is also a problem of kind ``asked``, at its first row. An answer that is none of
-        ``takes`` (words, and WHOLE for whole numbers) is kept for ``refuse_answers``.
+        An open question is also a problem of kind ``asked``, at its first row, in the words of ``told`` where
+        ``ask`` quotes a remark: remarks name people, and problems travel on to pages and reports. An answer that
+        is none of ``takes`` (words, and WHOLE for whole numbers) is kept for ``refuse_answers``.
         """
         self.questions.append(Question(about, key, tuple(rows), ask, to))
         answer = self._answers.get((about, key))
@@ -106,7 +108,7 @@ class Findings:
         if answer is None:
             first = rows[0] if rows else None
             more = f" (and on {len(rows) - 1} further rows)" if len(rows) > 1 else ""
-            self.tell("asked", _one_line(ask) + more, table, first, column)
+            self.tell("asked", _one_line(told or ask) + more, table, first, column)
         return answer
 
     def misfit(self, key: str, answer: Any, wanted: str) -> None:

@@ -15,10 +15,11 @@ from haulbook.exchange.findings import Findings
 from haulbook.exchange.haul_facts import tell_of_hauls
 from haulbook.exchange.joins import nearest_key, places_by_code, settle_keys
 from haulbook.exchange.known_lengths import longest_known
+from haulbook.exchange.overlaps import ask_overlaps
 from haulbook.exchange.ranges import ask_ranges
 from haulbook.exchange.remark_fates import RemarkFate, settle_remarks
 from haulbook.exchange.remark_series import tell_series
-from haulbook.exchange.repeats import ask_sum_sheets, ask_sums, tell_repeats, tell_zeros
+from haulbook.exchange.repeats import ask_sum_sheets, ask_sums, tell_repeats, tell_zeros, without_sums
 from haulbook.exchange.sheet_catch import Catch
 from haulbook.exchange.sheet_days import days_of
 from haulbook.exchange.sheet_hauls import Hauls, SheetHaul, haul_keys
@@ -64,6 +65,8 @@ class Gathered:
     def take(self, table: Table, part: FileMap) -> None:
         """Take one table in, by the role of its file."""
         self.findings.problems += table.problems
+        if not len(table):
+            self.findings.tell("note", "has headings and no rows", table)
         ask_ranges(table, part, self.findings)
         tell_series(table, part, self.findings)
         takers: Mapping[str, Callable[[Table, FileMap], None]] = {
@@ -81,6 +84,7 @@ class Gathered:
         """Join what could only be joined once all was read, and tell what the whole shows."""
         self._join_efforts()
         ask_sum_sheets(self.catches, self.findings)
+        ask_overlaps(self.catches, self.findings)
         tell_unlisted(self.catches, self.codes, self.findings)
         notes = {key: "; ".join(told) for key in self.hauls if (told := self.hauls.get(key, "notes"))}
         for catch in self.catches:
@@ -92,6 +96,8 @@ class Gathered:
             for table, part in self._measured:
                 tell_odd_lengths(table, part, longest, self.findings)
         self.placed = self._placed()
+        self.hauls.tell_clocks(self.findings)
+        self.hauls.tell_dayless(self.findings)
         self._tell_empty()
         self._tell_sites()
         tell_far_hauls(self.placed, self.findings)
@@ -118,7 +124,8 @@ class Gathered:
         part = longitudes_settled(table, part, self.map.pack, self.findings)
         days = days_of(table, part, self.findings)
         for number, block in enumerate(part.sets or (None,)):
-            haul = self.hauls.list(haul_keys(table, part, days, self.findings, block), table, self.findings)
+            keys = without_sums(haul_keys(table, part, days, self.findings, block), table, self.findings)
+            haul = self.hauls.list(keys, table, self.findings)
             tell_of_hauls(table, part, haul, days, self.hauls, self.findings)
             if block is not None:
                 tell_of_hauls(table, part, haul, None, self.hauls, self.findings, block.columns)
@@ -128,7 +135,7 @@ class Gathered:
     def _take_catch(self, table: Table, part: FileMap) -> None:
         part = longitudes_settled(table, part, self.map.pack, self.findings)
         days = days_of(table, part, self.findings)
-        haul = haul_keys(table, part, days, self.findings)
+        haul = without_sums(haul_keys(table, part, days, self.findings), table, self.findings)
         if self.hauls.has_list:
             listed = self.hauls.listed
             free = self._without_catch() - set(haul.values)

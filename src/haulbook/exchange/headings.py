@@ -48,7 +48,7 @@ SYNONYMS: Mapping[str, tuple[str, ...]] = {
     ),
     "n_unmeasured": ("unmeasured", "n unmeasured", "number unmeasured", "not measured"),
     "estimated": ("estimated", "estimate", "est", "n estimated"),
-    "fate": ("fate", "disposition", "outcome", "status", "released kept"),
+    "fate": ("fate", "disposition", "outcome", "status", "released kept", "went"),
     "dead": (
         "dead", "deceased", "mortality", "mortalities", "morts", "n dead", "number dead", "died",
         "no dead",
@@ -64,7 +64,7 @@ SYNONYMS: Mapping[str, tuple[str, ...]] = {
     "area": ("area", "area swept", "swept area", "set area", "seined area"),
     "depth": ("depth", "max depth", "water depth", "maximum depth"),
     "temperature_c": (
-        "temperature", "temp", "water temperature", "water temp", "temperature c", "temp c", "sst",
+        "temperature", "temp", "water temperature", "water temp", "temperature c", "temp c", "sst", "water c",
     ),
     "salinity": ("salinity", "sal", "salinity psu", "salinity ppt", "psu"),
     "oxygen_mg_l": ("do mg l", "do mgl", "dissolved oxygen mg l", "oxygen mg l", "oxygen mgl"),

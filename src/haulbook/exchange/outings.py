@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -9,6 +10,9 @@ from haulbook.custody.when import When
 from haulbook.exchange.sheet_hauls import SheetHaul
 from haulbook.exchange.table import letters
 from haulbook.problems import Problem, Refusal
+
+_HAUL_NO = re.compile(r"[0-9]{1,6}")
+"""A number called on the beach; a longer one is a key of another kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +92,7 @@ def _lend_years(hauls: Sequence[SheetHaul], days: dict[str, str]) -> None:
 
 
 def _numbers(hauls: Sequence[SheetHaul]) -> list[int]:
-    wanted = [int(haul.no) if haul.no and haul.no.isdecimal() and int(haul.no) else 0 for haul in hauls]
+    wanted = [int(haul.no) if haul.no and _HAUL_NO.fullmatch(haul.no) else 0 for haul in hauls]
     taken: set[int] = set()
     numbers = []
     for number in wanted:

@@ -9,6 +9,7 @@ from haulbook.exchange.headings import SYNONYMS, meaning_of, reduced, says
 from haulbook.exchange.profile import Profile
 from haulbook.exchange.propose_words import FATES
 from haulbook.exchange.table import Table
+from haulbook.gear import SET_TYPES
 from haulbook.taxa import Pack
 from haulbook.taxa.names import resolve
 
@@ -94,6 +95,8 @@ def _by_heading(heading: str, profile: Profile) -> Guess:
     word = meaning.word
     if word == "oxygen":
         word = "oxygen_mg_l" if profile.within(0, 25) else "oxygen_percent"
+    if word == "haul_no" and all(reduced(said).replace(" ", "_") in SET_TYPES for said in profile.values):
+        return Guess(heading, "set_type", "its cells are geometries of a set", said=meaning.said)
     if not profile.column.blank and (trouble := _misfit(word, profile)):
         return Guess(heading, IGNORE, f"headed like {says(word)}, but {trouble}")
     why = f"a usual heading for {says(word)}"

@@ -63,8 +63,9 @@ def settle_remarks(catch: Catch, haul_notes: Mapping[str, str], findings: Findin
             continue
         question = block.question()
         answer = findings.ask(
-            question.about, question.key, question.rows, question.ask, catch.table, heading, question.to
-        )
+            question.about, question.key, question.rows, question.ask, catch.table, heading, question.to,
+            told=block.told,
+        )  # fmt: skip
         if answer is not None:
             fate, n = _checked(answer, block)
             if n:

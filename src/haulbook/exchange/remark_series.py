@@ -36,10 +36,10 @@ def _tell_runs(column: Column, table: Table, findings: Findings) -> None:
             run.append(i)
             continue
         if len(run) >= _LEAST:
-            first, final = column[run[0]].strip(), column[run[-1]].strip()
-            message = (
-                f"from here to row {int(table.rows[run[-1]])} the remark counts on from {first!r} to {final!r}: a "
-                "spreadsheet filled it down; the numbers mean nothing"
+            first, final = (numbered[column.codes[i]] for i in (run[0], run[-1]))
+            message = (  # without the remark's words, which may name people
+                f"from here to row {int(table.rows[run[-1]])} the number in the remark counts on from "
+                f"{first and first[2]} to {final and final[2]}: a spreadsheet filled it down; it means nothing"
             )
             findings.tell("note", message, table, int(table.rows[run[0]]), column.heading)
         run = [i] if match else []

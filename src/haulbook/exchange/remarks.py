@@ -123,17 +123,25 @@ class Block:
 
     def question(self) -> Question:
         """Return the question to write: fate and number both open, readings in words above it."""
-        row_words = f"row {self.rows[0]}" if len(self.rows) == 1 else f"{len(self.rows)} rows"
-        fates = " or ".join(map(repr, self.said.fates))
-        ask = [
-            f"{self.taxon}, {row_words}, {self.animals} animals: {self.remark!r}",
-            f"Perhaps {self.said.meaning}: fate {fates}. {self._readings()}",
-        ]
+        ask = [f"{self._animals()}: {self.remark!r}", self._perhaps()]
         if self.beside:
             ask.append(f"The same haul and taxon also has {', '.join(map(repr, self.beside))}.")
         if self.haul_remark:
             ask.append(f"Remark of the haul: {self.haul_remark!r}.")
         return Question("fate", self.key, self.rows, "\n".join(ask), {"fate": "?", "n": "?"})
+
+    @property
+    def told(self) -> str:
+        """Return the question without the remark's own words, which may name people."""
+        return f"{self._animals()}: their remark says something of their fate. {self._perhaps()}"
+
+    def _animals(self) -> str:
+        rows = f"row {self.rows[0]}" if len(self.rows) == 1 else f"{len(self.rows)} rows"
+        return f"{self.taxon}, {rows}, {self.animals} animal{'' if self.animals == 1 else 's'}"
+
+    def _perhaps(self) -> str:
+        fates = " or ".join(map(repr, self.said.fates))
+        return f"Perhaps {self.said.meaning}: fate {fates}. {self._readings()}"
 
     def _readings(self) -> str:
         told = number_in(self.remark)

@@ -7,10 +7,11 @@ import re
 import numpy as np
 from numpy.typing import NDArray
 
-from haulbook.exchange.coding import combine
+from haulbook.exchange.coding import Coded, combine, merged
 from haulbook.exchange.findings import Findings
 from haulbook.exchange.joins import places_by_code
 from haulbook.exchange.sheet_catch import NO_NAME, Catch, State
+from haulbook.exchange.table import Table
 
 _SUM = re.compile(
     r"(?:grand |sub)?-?total(?:s)?\b.*|sum(?: of .*)?|all (?:fish|species|taxa|animals)|overall", re.I
@@ -95,6 +96,23 @@ def tell_zeros(catch: Catch, findings: Findings) -> None:
             "if it was looked for at all"
         )
         findings.tell("note", message, catch.table)
+
+
+def without_sums(haul: Coded, table: Table, findings: Findings) -> Coded:
+    """Return the haul keys, "" in place of those that call themselves a sum, until somebody says otherwise."""
+    keys = list(haul.values)
+    for code, key in enumerate(keys):
+        if not any(map(_SUM.fullmatch, key.split("/"))):
+            continue
+        at = np.flatnonzero(haul.codes == code)
+        ask = (
+            f"Is what stands under the haul {key!r} a sum of other rows? "
+            'Answer "sum" or "animals". Until then it is not counted.'
+        )
+        rows = table.rows[at].tolist()
+        answer = findings.ask("sum-row", f"{table.label}|{key}", rows, ask, table, takes=_SUM_OR_NOT)
+        keys[code] = key if answer == "animals" else ""
+    return merged(keys, haul.codes)
 
 
 def ask_sums(catch: Catch, findings: Findings) -> None:

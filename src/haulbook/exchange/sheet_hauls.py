@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from typing import Any
 
 import numpy as np
@@ -138,6 +138,38 @@ class Hauls:
     def all(self) -> tuple[SheetHaul, ...]:
         """Return every haul, in the order in which they were first told of."""
         return tuple(self._haul(key, dict(told)) for key, told in self._told.items())
+
+    def tell_clocks(self, findings: Findings) -> None:
+        """Say which landings fall into the hour that a change of clocks leaves out or repeats."""
+        for haul in self.all():
+            told = self._told[haul.key]
+            clock, zone = told.get("time"), told.get("zone")
+            if clock is None or haul.at is None or "T" not in haul.at:
+                continue
+            first = datetime.combine(date.fromisoformat(haul.day or ""), clock, zone)
+            early, late = first.utcoffset(), first.replace(fold=1).utcoffset()
+            if early is None or late is None or early == late:
+                continue
+            if early > late:
+                message = f"{clock:%H:%M} came twice that day in {zone}; taken as the first of the two"
+            else:
+                after = first.astimezone(UTC).astimezone(zone)
+                message = f"clocks in {zone} had no {clock:%H:%M} that day; taken as {after:%H:%M}"
+            findings.tell_at("altered", f"haul {haul.key!r}: {message}", haul)
+
+    def tell_dayless(self, findings: Findings) -> None:
+        """Say which hauls have no day where others have one, and what a book makes of them."""
+        years = {str(told["day"])[:4] for told in self._told.values() if told.get("day")}
+        if not years:
+            return
+        for haul in self.all():
+            if haul.day is None and len(years) == 1:
+                (year,) = years
+                message = f"haul {haul.key!r} has no day; a book says only {year}, the year of all the others"
+                findings.tell_at("altered", message, haul)
+            elif haul.day is None:
+                message = f"haul {haul.key!r} has no day, and the others are of several years; say its year"
+                findings.tell_at("asked", message, haul)
 
     def _haul(self, key: str, told: dict[str, Any]) -> SheetHaul:
         clock, zone = told.pop("time", None), told.pop("zone", None)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from haulbook.exchange.answers import Answer, Question
 from haulbook.exchange.code_list import CodeList
+from haulbook.exchange.joins import OWN
 from haulbook.exchange.reading import Reading
 from haulbook.exchange.sheet_catch import NO_NAME, State
 from haulbook.problems import Problem, Refusal
@@ -74,6 +75,8 @@ class Names:
 
     def _answered(self, answer: Answer) -> Named:
         own = resolve(answer.key, self._pack)
+        if answer.to == OWN:
+            return Named(f"?{' '.join(answer.key.split())}", own.stage, own.doubt)
         match = resolve(str(answer.to), self._pack)
         if match.taxon is None:
             near = f"; perhaps {match.candidates[0].taxon!r}" if match.candidates else ""
@@ -102,14 +105,16 @@ def name_questions(reading: Reading, pack: Pack, answers: Iterable[Answer] = ())
 
     Names that the reading itself asks about (codes in no list) are left to it.
     """
+    answers = tuple(answers)
     names = Names(reading.codes, pack, answers)
+    kept = {answer.key for answer in answers if answer.about == "name" and answer.to == OWN}
     asked = {question.key for question in reading.questions if question.about == "name"}
     rows: dict[str, list[int]] = {}
     for catch in reading.catches:
         wanted = {
             code
             for code, name in enumerate(catch.name.values)
-            if name != NO_NAME and name not in asked and names.of(name).open
+            if name not in {NO_NAME, *asked, *kept} and names.of(name).open
         }
         for i, code in enumerate(catch.name.codes.tolist()) if wanted else ():
             if code in wanted and catch.state[i] <= State.PRESENT:
@@ -122,6 +127,7 @@ def _question(name: str, rows: list[int], named: Named, pack: Pack) -> Question:
     ask = (
         f"{name!r} on {len(rows)} rows: which taxon of the pack {pack.key} is it?\n"
         f"{f'Perhaps {likely}. ' if likely else ''}"
-        "Answer with a key of the pack; while it is open it stays a taxon of its own."
+        f"Answer with a key of the pack, or {OWN!r} where it is to stay as written. "
+        "Until then it counts as a taxon of its own."
     )
     return Question("name", name, tuple(rows), ask)

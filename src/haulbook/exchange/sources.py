@@ -10,6 +10,9 @@ from haulbook.exchange.sheet_map import FileMap, SheetMap
 from haulbook.exchange.table import Table, read_tables
 from haulbook.problems import Problem, Refusal, nearest
 
+MOST_COLUMNS = 12
+"""Columns that nobody named, of one table, that are refused one by one."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Source:
@@ -42,6 +45,9 @@ def open_sources(paths: Sequence[Path], sheet_map: SheetMap) -> list[Source]:
             problems.append(Problem("refused", message, file=path.name))
             continue
         seen.add(path.resolve())
+        if path.is_dir():
+            problems.append(Problem("refused", f"{path} is a folder; name the files in it"))
+            continue
         parts = sheet_map.of_file(path.name)
         if not parts:
             message = (
@@ -53,11 +59,26 @@ def open_sources(paths: Sequence[Path], sheet_map: SheetMap) -> list[Source]:
         for part in parts:
             if part.role != "skip":
                 _open(path, part, sources, problems)
+    problems += _same_twice(sources)
     if not problems and not sources:
         problems.append(Problem("refused", "no file was handed in that the map reads"))
     if problems:
         raise Refusal(problems)
     return sources
+
+
+def _same_twice(sources: Sequence[Source]) -> list[Problem]:
+    """Return each file that holds the very bytes of one before it."""
+    first: dict[str, str] = {}
+    twice = {
+        source.table.file: first[source.table.digest]
+        for source in sources
+        if first.setdefault(source.table.digest, source.table.file) != source.table.file
+    }
+    return [
+        Problem("refused", f"holds the same as {other}, byte for byte; its animals would count twice", file)
+        for file, other in twice.items()
+    ]
 
 
 def _open(path: Path, part: FileMap, sources: list[Source], problems: list[Problem]) -> None:
@@ -88,18 +109,15 @@ def _columns_off(table: Table, part: FileMap) -> list[Problem]:
     """Return the columns nobody named and those that the map names in vain."""
     here = set(table.headings)
     named = part.named
+    unnamed = [h for h in table.headings if h not in named and not part.is_taxon(h)]
+    where = (table.file, table.sheet, part.header or None)
     off = [
-        Problem(
-            "refused",
-            "is neither named nor ignored in the map",
-            table.file,
-            table.sheet,
-            part.header or None,
-            h,
-        )
-        for h in table.headings
-        if h not in named and not part.is_taxon(h)
+        Problem("refused", "is neither named nor ignored in the map", *where, h)
+        for h in unnamed[:MOST_COLUMNS]
     ]
+    if rest := unnamed[MOST_COLUMNS:]:
+        message = f"{len(rest)} more columns are neither named nor ignored in the map: {', '.join(rest[:20])}"
+        off.append(Problem("refused", f"{message}{' ...' if len(rest) > 20 else ''}", *where))
     needed = named - set(part.ignore)
     for heading in sorted(needed - here):
         near = nearest(heading, here)
@@ -107,13 +125,6 @@ def _columns_off(table: Table, part: FileMap) -> list[Problem]:
         if len(here) == 1 and table.delimiter:
             hint = f"; all was read as one column, with {table.delimiter!r} between cells: see delimiter in the map"
         off.append(
-            Problem(
-                "refused",
-                f"the map names this column, and it isn't there{hint}",
-                table.file,
-                table.sheet,
-                part.header or None,
-                heading,
-            )
+            Problem("refused", f"the map names this column, and it isn't there{hint}", *where, heading)
         )
     return off

@@ -137,6 +137,10 @@ def read_tables(
 
             sources = [text_records(path, encoding, delimiter)]
         return tuple(_table_of(records, header, frozenset(skip)) for records in sources)
+    except OSError as error:
+        raise Refusal(
+            Problem("refused", f"could not be read ({error.strerror or error})", file=path.name)
+        ) from None
     finally:
         if was_on:
             gc.enable()

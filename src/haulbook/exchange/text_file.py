@@ -48,12 +48,20 @@ def text_records(path: Path, encoding: str | None = None, delimiter: str | None 
 def _records(data: bytes, encoding: str, delimiter: str, file: str) -> Iterator[list[str]]:
     csv.field_size_limit(_MOST_IN_A_CELL)
     lines = io.TextIOWrapper(io.BytesIO(data), encoding, newline="")
-    reader = csv.reader(lines, delimiter=delimiter)
+    reader = csv.reader(
+        lines, delimiter=delimiter, strict=True
+    )  # else an open quote swallows all that follows
+    begun = 1
     try:
-        yield from reader
+        for record in reader:
+            yield record
+            begun = reader.line_num + 1
     except csv.Error as error:
-        message = f"can't be read from line {reader.line_num} on ({error}): perhaps a quote is never closed"
-        raise Refusal(Problem("refused", message, file=file)) from None
+        message = (
+            f"can't be read from line {begun} on ({error}): perhaps a quote is never closed, "
+            "or stands alone within quotes, where it has to be doubled"
+        )
+        raise Refusal(Problem("refused", message, file=file, row=begun)) from None
 
 
 def _encoding_of(data: bytes, declared: str | None, file: str) -> tuple[str, tuple[Problem, ...]]:
@@ -98,11 +106,9 @@ def _not_utf8(data: bytes, file: str) -> tuple[str, tuple[Problem, ...]]:
         )
         raise Refusal(Problem("refused", message, file=file))
     encoding = _likely_encoding(data)
-    message = (
-        f"is not UTF-8 and was read as {encoding}; line {as_other[0]} reads "
-        f"{data.splitlines()[as_other[0] - 1].decode(encoding).strip()[:80]!r}. "
-        "If that is wrong, say encoding in the map"
-    )
+    odd = dict.fromkeys(char for char in data.decode(encoding) if char.isprintable() and not char.isascii())
+    shown = f"; its letters beyond ASCII are then {' '.join(list(odd)[:20])}" if odd else ""
+    message = f"is not UTF-8 and was read as {encoding}{shown}. If that is wrong, say encoding in the map"
     return encoding, (Problem("note", message, file=file, row=as_other[0]),)
 
 

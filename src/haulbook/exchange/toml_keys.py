@@ -21,8 +21,13 @@ def load_toml(path: Path) -> dict[str, Any]:
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError:
         raise Refusal(f"there is no file {path}") from None
+    except OSError as error:
+        raise Refusal(f"{path} could not be read ({error.strerror})") from None
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise Refusal(Problem("refused", f"is no TOML: {error}", file=path.name)) from None
+    except (ValueError, RecursionError):  # a number of thousands of digits; lists thousands deep
+        message = "is no TOML of ours: it holds a number too long or lists too deep to read"
+        raise Refusal(Problem("refused", message, file=path.name)) from None
 
 
 class Keys:

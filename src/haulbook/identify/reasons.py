@@ -93,7 +93,7 @@ def reasons(
 def said(model: Model, seen: Observation) -> str:
     """Return an observation in plain words."""
     character = model.matrix.characters[seen.character]
-    if seen.ruled_out:
+    if seen.ruled_out and len(seen.states) > 1:
         return "not " + character.words(frozenset(character.state_keys) - seen.states)
     return character.words(seen.states)
 

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from haulbook.custody.facts import Haul
-from haulbook.custody.fates import Fate
 from haulbook.exchange.station_toml import Station
 from haulbook.gear import condition
 from haulbook.office.account_book import Accounted
-from haulbook.office.balance import animals_by_haul, balance_lines, captured
+from haulbook.office.balance import animals_by_haul, balance_lines
 from haulbook.office.densities import ALL, Density
 from haulbook.office.digest import book_digest
 from haulbook.office.report_to_agency import Report
@@ -32,7 +31,7 @@ from haulbook.publish import (
     ReportLine,
 )
 from haulbook.publish.account_parts import Weight
-from haulbook.publish.words import day
+from haulbook.publish.words import day, several
 from haulbook.taxa import Pack
 
 MOST_TAXA = 12
@@ -255,11 +254,6 @@ def _open(done: Accounted) -> Iterable[OpenLine]:
             yield OpenLine(
                 thing.words, kind, do_now="before the outing can be closed" if thing.blocks else None
             )
-    left = captured([lot for lot in done.account.animals if lot.fate is Fate.UNACCOUNTED])
-    if left and not done.open:
-        yield OpenLine(
-            f"{left} animals have no fate", "unaccounted", do_now="say in the sheet map where they went"
-        )
     for report in done.reports:
         for blocker in report.filing.blockers:
             yield OpenLine(what=blocker, kind="report", where=report.name)
@@ -272,12 +266,13 @@ def _still_held(done: Accounted) -> Iterable[OpenLine]:
     do_now = "say where they went from there"
     if len(places) <= MOST_PLACES:
         yield from (
-            OpenLine(f"{place} holds {n} animals", "no tank yet", do_now=do_now)
+            OpenLine(f"{place} holds {several(n, 'animal')}", "no tank yet", do_now=do_now)
             for place, n in places.items()
         )
     else:
         outings = len({outing for (outing, _), n in held.items() if outing and n > 0})
-        words = f"{sum(places.values())} animals of {outings} outings stand in buckets or coolers"
+        kept, trips = several(sum(places.values()), "animal"), several(outings, "outing")
+        words = f"{kept} of {trips} stand in buckets or coolers"
         yield OpenLine(words, "no tank yet", do_now=do_now)
 
 

@@ -120,7 +120,8 @@ def _by_year(hauls: Iterable[Haul]) -> dict[str, list[Haul]]:
         year = _year(haul)
         if year:
             periods.setdefault(year, []).append(haul)
-    if len(periods) == 2:  # one year is all years
+    one_year = len(periods) == 2 and all(_year(haul) for haul in periods[ALL])
+    if one_year:  # which is all years, so it stands once
         del periods[ALL]
     return periods
 

@@ -22,7 +22,7 @@ from haulbook.permit.papers import holding_ends
 from haulbook.permit.period import midnight, span
 from haulbook.permit.scope import Meant
 from haulbook.permit.state import State, States
-from haulbook.permit.status import FULL, Status
+from haulbook.permit.status import Status
 from haulbook.permit.take import Take
 from haulbook.permit.words import day_words
 
@@ -98,11 +98,7 @@ class Answer:
     @property
     def left(self) -> int | None:
         """The least that is left after the step over the clauses it raises; None where none has a number."""
-        left = [
-            0 if line.state.status in FULL else line.state.remaining
-            for line in self.lines
-            if line.state and line.state.remaining is not None
-        ]
+        left = (line.state.remaining for line in self.lines if line.state)
         return min((n for n in left if n is not None), default=None)
 
 

@@ -26,7 +26,7 @@ def beyond(state: State) -> Iterator[tuple[Charge, int]]:
         if charge.meant is not Meant.CERTAINLY:
             continue
         total += charge.n
-        if charge.at >= clause.effective_from and total > bar:
+        if total > bar:
             yield charge, min(charge.n, total - bar)
 
 

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 
 from haulbook.custody.facts import Paper
 from haulbook.permit.charge import Charge
+from haulbook.permit.excess import course
 from haulbook.permit.model import Consequence, Permit, Stop
 from haulbook.permit.papers import about, moment
 from haulbook.permit.period import span
@@ -171,8 +172,16 @@ def _duty(take: Take, permit: Permit, fulfilled: Met) -> Duty:
 
 
 def _crossing(state: State, certain: list[Charge], *, above: bool) -> Charge:
-    """Return the charge with which the count met the limit, or went above it."""
-    if state.clause.kind == "percent" or state.clause.limit is None:
+    """Return the charge with which the count met the limit, or went above it.
+
+    A percentage is met by the haul after which it first was; its last line stands for it.
+    """
+    if state.clause.kind == "percent":
+        met_by = {Status.EXCEEDED} if above else {Status.REACHED, Status.EXCEEDED}
+        hauls = (each.haul for each in course(state) if each.closed and each.status in met_by)
+        first = next(hauls, None)
+        return next((charge for charge in reversed(certain) if charge.animals.haul == first), certain[-1])
+    if state.clause.limit is None:
         return certain[-1]
     bar = max(state.clause.limit, state.carried) + 1 if above else state.clause.limit
     total = 0

@@ -74,10 +74,10 @@ def left_for(states: States, animals: Animals, basis: Basis, at: datetime) -> Le
         for state in states.current(permit, at, haul.outing, haul.key):
             if state.clause.basis is not basis or state.remaining is None:
                 continue
-            if take.meant(permit, state.clause, animals) is Meant.CERTAINLY:
-                left = 0 if state.status in FULL else state.remaining
-                if least is None or left < least[0]:
-                    least = (left, state)
+            if take.meant(permit, state.clause, animals) is not Meant.CERTAINLY:
+                continue
+            if least is None or state.remaining < least[0]:
+                least = (state.remaining, state)
     allowed = allowance(take, animals, basis, at)
     if basis in NEEDS_ALLOWANCE and allowed is Meant.NOT:
         return Left(0, least[1] if least else None, allowed)

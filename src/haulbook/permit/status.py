@@ -47,8 +47,7 @@ def status_of(n: int, limit: int | None, *, carried: int = 0) -> Status:
     if limit is None:
         return Status.OPEN
     if n > limit:
-        lowered = carried > limit and n <= carried
-        return Status.OVER_SINCE_AMENDMENT if lowered else Status.EXCEEDED
+        return Status.OVER_SINCE_AMENDMENT if n <= carried else Status.EXCEEDED
     if limit == 0:
         return Status.CLOSED
     if n == limit:

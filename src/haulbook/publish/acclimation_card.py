@@ -86,7 +86,8 @@ def _summary(made: Schedule, litres: float) -> str:
     if made.route == "short":
         return f"{litres:g} L of transport water: the short route, because of ammonia."
     how = "drip with overflow" if made.route == "drip" else "part changes"
-    return f"{litres:g} L of transport water, {how}, {made.hours:.1f} h."
+    unmeasured = ". Ammonia was not measured" if made.nh3_mg_l is None else ""
+    return f"{litres:g} L of transport water, {how}, {made.hours:.1f} h{unmeasured}."
 
 
 def _water_row(name: str, bath: Bath) -> list[str]:

@@ -65,8 +65,16 @@ def instant_of(text: str, zone: ZoneInfo, *, end: bool = False) -> datetime:
 def check_order(start: datetime, end: datetime, zone: ZoneInfo) -> None:
     """Refuse a stretch that does not end after it begins."""
     if end <= start:
-        said = [f"{say_clock(at, zone)} on {say_day(at.astimezone(zone).date())}" for at in (end, start)]
-        raise Refusal(f"{said[0]} is not after {said[1]}; swap --from and --to")
+        begins = f"{say_clock(start, zone)} on {say_day(start.astimezone(zone).date())}"
+        raise Refusal(f"{_say_end(end, zone)} is not after {begins}; swap --from and --to")
+
+
+def _say_end(at: datetime, zone: ZoneInfo) -> str:
+    """The end of a stretch: midnight belongs to the day that it closes, as the person wrote it."""
+    local = at.astimezone(zone)
+    if local.time() == time():
+        return f"the end of {say_day(local.date() - timedelta(days=1))}"
+    return f"{say_clock(at, zone)} on {say_day(local.date())}"
 
 
 def _local(written: datetime, zone: ZoneInfo) -> datetime:
@@ -138,9 +146,11 @@ def dates_of(text: str) -> tuple[date, date]:
 
 
 def hours_of(text: str) -> tuple[time, time]:
-    """Return the two clock times written as 07:00-16:00."""
+    """Return the two clock times written as 07:00-16:00; 24:00 is the end of the day, given as 00:00."""
     try:
-        opens, closes = (time.fromisoformat(part.strip()) for part in text.split("-"))
+        opens, closes = (
+            time.fromisoformat(part.strip()) for part in text.replace("24:00", "00:00").split("-")
+        )
     except ValueError:
         raise Refusal(f"{text!r} are no hours; write them as 07:00-16:00") from None
     return opens, closes

@@ -98,7 +98,8 @@ def own_station(text: str, file: str) -> Station:
 def _read_table(reading: _Reading, table: Sequence[tuple[int, str]]) -> None:
     head = table[0][1]
     separator = max(",;\t", key=head.count)
-    rows = list(csv.reader((line for _, line in table), delimiter=separator))
+    # Line by line, so that a quotation mark left open spoils its own row only.
+    rows = [next(csv.reader([line], delimiter=separator)) for _, line in table]
     heads = [cell.strip().casefold() for cell in rows[0]]
     columns = _columns(reading, heads, table[0][0])
     if columns is None:
@@ -135,16 +136,17 @@ def _read_row(reading: _Reading, row: int, said: Mapping[str, str], columns: Map
     if amplitude is None:
         return
     metres = amplitude * _METRES[columns["amplitude"]]
+    if name not in (MEAN_LEVEL, *NAMES):
+        reading.refuse(unknown("constituent", said["constituent"], NAMES), row, columns["constituent"])
+        return
+    if name in reading.constants or (name == MEAN_LEVEL and reading.mean_level_m is not None):
+        reading.refuse(f"{name} is there twice; keep one", row, columns["constituent"])
+    if not 0 <= metres <= _LARGEST_M:
+        what = "the mean level above mean lower low water" if name == MEAN_LEVEL else "an amplitude"
+        reading.refuse(f"{what} lies between 0 and {_LARGEST_M:g} m", row, columns["amplitude"])
     if name == MEAN_LEVEL:
         reading.mean_level_m = metres
         return
-    if name not in NAMES:
-        reading.refuse(unknown("constituent", said["constituent"], NAMES), row, columns["constituent"])
-        return
-    if name in reading.constants:
-        reading.refuse(f"{name} is there twice; keep one", row, columns["constituent"])
-    if not 0 <= metres <= _LARGEST_M:
-        reading.refuse(f"an amplitude lies between 0 and {_LARGEST_M:g} m", row, columns["amplitude"])
     phase = _number(reading, said["phase"], row, columns["phase"])
     if phase is not None:
         reading.constants[name] = Constant(name, metres, phase % 360)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -42,6 +42,9 @@ class Work:
             raise Refusal(
                 "set-up and pack-out take 0 minutes or more, a haul more than 0; one haul is the least"
             )
+
+    def __str__(self) -> str:
+        return f"{self.setup_min:g} minutes to set up, {self.haul_min:g} a haul, {self.packout_min:g} to pack out"
 
     def fit(self, minutes: float) -> int:
         """Return how many hauls fit into a window of some minutes."""
@@ -145,14 +148,15 @@ class Terms:
         return without(spans, self._spans_of(self.closed))
 
     def _hours_of(self, day: date) -> Span:
-        """The hours allowed on a day; an hour that happens twice is counted the shorter way."""
+        """The hours allowed on a day; one that happens twice or not at all is counted the shorter way."""
         opens, closes = self.hours or (time(), time())
-        begin = datetime.combine(day, opens, self.zone).replace(fold=1).astimezone(UTC)
-        if closes == time():
-            end = day_start(day + _DAY, self.zone)
-        else:
-            end = datetime.combine(day, closes, self.zone).astimezone(UTC)
-        return begin.timestamp(), end.timestamp()
+        until = day + _DAY if closes == time() else day
+        return max(self._readings(day, opens)), min(self._readings(until, closes))
+
+    def _readings(self, day: date, clock: time) -> tuple[float, float]:
+        """Both instants that a clock time can mean where the clocks are changed."""
+        local = datetime.combine(day, clock, self.zone)
+        return local.replace(fold=0).timestamp(), local.replace(fold=1).timestamp()
 
     def _spans_of(self, ranges: tuple[tuple[date, date], ...]) -> list[Span]:
         return tidy(

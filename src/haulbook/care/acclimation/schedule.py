@@ -13,6 +13,12 @@ from haulbook.care.seawater.ammonia import ammonia_fraction, nh3_mg_per_l
 FLOAT_MIN = (15, 30)
 """Minutes to float a closed container in the tank: at least 15 (FAO small-scale aquaponics), at most 30."""
 
+UNMEASURED = "Ammonia was not looked at: measure the transport water's total ammonia and the tank's pH first."
+"""What has to be said beside a schedule without that measurement."""
+
+LONGEST_DRIP_H = 168.0
+"""A drip that takes more than a week is a tap set wrong."""
+
 PH_APART = 0.5
 """A larger step in pH asks for a day rather than hours (FAO small-scale aquaponics)."""
 
@@ -106,7 +112,8 @@ def schedule(
     Raises
     ------
     Refusal
-        Water volume 0.1 to 10 000 L, flow 0.01 to 10 000 L/h, or a bath outside its range.
+        Water volume 0.1 to 10 000 L, flow 0.01 to 10 000 L/h, or a bath outside its range; a drip of more
+        than a week.
     """
     require(
         Within("water volume", litres, 0.1, 10_000, " L"),
@@ -190,6 +197,7 @@ def _drip(
         drip_hours(start, target, planning.acclimation_close, litres, flow_l_h)
         for start, target, _, _ in pairs
     )
+    require(Within("the length of that drip,", hours, 0, LONGEST_DRIP_H, " h", "open the tap further"))
     marks = [each * 0.5 for each in range(1, int(hours / 0.5) + 1)]
     if not marks or marks[-1] < hours:
         marks.append(hours)
