@@ -280,7 +280,7 @@ def test_remarks_that_count_on_and_dittos_are_told(read):
         + 'H9,scup,1,""""\n'
     )
     notes = {p.row: p.message for p in read(NAMES, catch__csv=catch).problems if p.column == "note"}
-    assert "counts on from 'low for rep 1' to 'low for rep 4'" in notes[2]
+    assert "from here to row 5 the number in the remark counts on from 1 to 4" in notes[2]
     assert "perhaps the same as above" in notes[6]
 
 

@@ -95,7 +95,10 @@ def test_windows_1252_is_read_and_said(put):
     table = table_of(put("sheet.csv", "haul,site\nH1,Pointe à l’Île\n".encode("windows-1252")))
     assert cells(table)["site"] == ["Pointe à l’Île"]
     assert table.encoding == "windows-1252"
-    assert "line 2 reads 'H1,Pointe à l’Île'" in str(table.problems[0])
+    assert str(table.problems[0]) == (
+        "sheet.csv, row 2: is not UTF-8 and was read as windows-1252; its letters beyond ASCII are then à ’ Î. "
+        "If that is wrong, say encoding in the map"
+    )
 
 
 def test_a_declared_encoding_wins_and_says_where_it_does_not_fit(put):
