@@ -47,7 +47,7 @@ def test_a_schedule_ends_at_the_target_and_conserves_what_is_mixed(start, tank, 
 def test_a_drip_nears_the_target_steadily_and_uses_its_flow(start, tank, litres, flow):
     try:
         made = schedule(start, tank, litres, flow_l_h=flow)
-    except Refusal:  # a drip of more than a week is no way home: test_schedule holds its words
+    except Refusal:  # a drip of more than a week is no way home: tests of the command hold the words
         return
     if made.route != "drip":
         return
