@@ -7,7 +7,7 @@ import zoneinfo
 
 import typer
 
-from haulbook.cli import account, call, care, demo, name, plan, read, sun, taxon, tide, verify
+from haulbook.cli import account, call, care, demo, kit, name, plan, read, sun, taxon, tide, verify
 from haulbook.cli import map as map_command
 from haulbook.cli.common import REFUSED, print_problems
 from haulbook.problems import Refusal
@@ -23,7 +23,7 @@ app = typer.Typer(
 )
 
 
-for command in (map_command, read, account, verify, taxon, name, call, tide, sun, plan, care, demo):
+for command in (map_command, read, account, verify, taxon, name, call, tide, sun, plan, kit, care, demo):
     command.register(app)
 
 
