@@ -127,3 +127,13 @@ def test_an_answer_whose_rows_or_key_changed_is_refused_naming_it():
 def test_an_answer_left_open_is_no_misfit_and_is_not_handed_on():
     half = Answer("fate", "gone", (7,), {"fate": "dead-back", "n": "?"})
     assert refuse_misfits([half], [FATE], "C.toml") == {}
+
+
+@pytest.mark.parametrize(
+    "text", ["a = " + "[" * 5000 + "]" * 5000, "a = " + "9" * 5000], ids=["deep", "long"]
+)
+def test_toml_too_deep_or_too_long_to_read_is_refused_in_words(tmp_path, text):
+    path = tmp_path / "C.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(Refusal, match=r"C\.toml: is no TOML of ours"):
+        read_answers(path)

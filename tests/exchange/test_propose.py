@@ -144,6 +144,19 @@ def test_a_fate_column_under_an_unknown_heading_is_found_by_its_cells(sheet):
     assert file["columns"]["What happened"] == "fate"
 
 
+def test_a_column_headed_went_says_fates_and_asks_for_the_words_it_does_not_know(sheet):
+    proposal = propose([sheet(LONG.replace("Fate", "Went").replace("kept", "exhibit"))])
+    assert _map(proposal)["file"][0]["columns"]["Went"] == "fate"
+    assert "what do 'exhibit' mean? Say it under fates" in _asked(proposal)
+
+
+def test_a_column_headed_set_is_a_geometry_where_its_cells_are(sheet):
+    text = "Haul,Date,Site,Set\nA,2027-05-14,Cove,straight\nB,2027-05-14,Cove,half ellipse\n"
+    assert _map(propose([sheet(text)]))["file"][0]["columns"]["Set"] == "set_type"
+    numbered = text.replace("straight", "1").replace("half ellipse", "2")
+    assert _map(propose([sheet(numbered)]))["file"][0]["columns"]["Set"] == "haul_no"
+
+
 def test_positive_longitudes_are_asked_not_turned(sheet, tmp_path):
     catch = sheet(LONG)
     sites = sheet("Site,Latitude,Longitude\nCove,41.4,71.3\n", "sites.csv")

@@ -14,6 +14,7 @@ from haulbook.exchange.sheet_lengths import length_types
 from haulbook.exchange.sheet_names import Named, Names
 
 _SEXES = {"f": "female", "female": "female", "m": "male", "male": "male", "hermaphrodite": "hermaphrodite"}
+KEPT = "kept"
 _KEPT = frozenset({"kept", "dead-kept", "killed-kept"})
 _LOST_BECAUSE = "the sheet says so"
 
@@ -51,13 +52,15 @@ class Line:
 
     @property
     def places(self) -> frozenset[str]:
-        """Places that animals of the row went to."""
+        """Places that animals of the row went to; ``kept`` stands for a bucket to keep."""
         return frozenset(move["to"] for move in self.moves)
 
-    def bodies(self, haul: str) -> Iterator[tuple[str, dict[str, Any]]]:
-        """Yield kind and body of each entry that the row makes, for a haul of the book."""
+    def bodies(self, haul: str, bucket: str) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Yield kind and body of each entry that the row makes, for a haul and a bucket to keep of the book."""
         if self.moves:
-            yield "move", {"lines": [{**move, "haul": haul} for move in self.moves]}
+            places = [bucket if move["to"] == KEPT else move["to"] for move in self.moves]
+            lines = [{**move, "to": to, "haul": haul} for move, to in zip(self.moves, places, strict=True)]
+            yield "move", {"lines": lines}
         elif self.state == State.PRESENT:
             yield "present", {"haul": haul, "taxon": self.taxon}
         elif self.state == State.NONE and self.taxon:
@@ -66,17 +69,13 @@ class Line:
             yield "lengths", {"haul": haul, **self.measured}
 
 
-def lines_of(
-    catch: Catch, names: Names, default: str, bucket: str, remark_fates: Iterable[RemarkFate]
-) -> Iterator[Line]:
+def lines_of(catch: Catch, names: Names, default: str, remark_fates: Iterable[RemarkFate]) -> Iterator[Line]:
     """Yield the lines of a catch in the order of its rows; rows that are still asked make none.
 
     Parameters
     ----------
     default : str
         Where animals went of which the row says nothing; ``net`` leaves them unaccounted.
-    bucket : str
-        The bucket that stands for "kept alive".
     """
     told = _shared_out(catch, remark_fates)
     kinds = length_types(catch.table, catch.part)
@@ -113,7 +112,6 @@ def lines_of(
                     n,
                     int(catch.judged[i]),
                     _places(catch, i, default, told.get((row, name), ())),
-                    bucket,
                 )
             ),
             measured,
@@ -165,14 +163,13 @@ def _places(catch: Catch, i: int, default: str, told: Iterable[tuple[str, int]])
 
 
 def _moves(
-    said: Mapping[str, Any], n: int, judged: int, places: Iterable[tuple[str, int]], bucket: str
+    said: Mapping[str, Any], n: int, judged: int, places: Iterable[tuple[str, int]]
 ) -> Iterator[dict[str, Any]]:
     counted = n - judged
     for place, here in places:
-        to = bucket if place == "kept" else place
         extra = {"cause": _LOST_BECAUSE} if place == "lost" else {}
         certain = min(here, counted)
         counted -= certain
         for basis, some in (("counted", certain), ("judged", here - certain)):
             if some:
-                yield {**said, "n": some, "to": to, "basis": basis, **extra}
+                yield {**said, "n": some, "to": place, "basis": basis, **extra}

@@ -6,14 +6,17 @@ the file's digest, sheet, row and line. A sheet knows one time a haul: started, 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime, time
 from typing import Any
 
 from haulbook.custody.canonical import LEAST_POSITION
 from haulbook.custody.entry import Draft, Entry, chain
 from haulbook.custody.ids import uuid8
+from haulbook.custody.when import When
 from haulbook.exchange.answers import Answer
-from haulbook.exchange.catch_lines import Line, lines_of
+from haulbook.exchange.catch_lines import KEPT, Line, lines_of
 from haulbook.exchange.outings import Placed, last_at, place_hauls
 from haulbook.exchange.reading import Reading
 from haulbook.exchange.sheet_catch import Catch
@@ -26,7 +29,7 @@ NOBODY_SAID = 9
 
 
 def entries_of(
-    reading: Reading, pack: Pack, answers: Iterable[Answer], made_at: str, by: str
+    reading: Reading, pack: Pack, answers: Iterable[Answer], made_at: str | None, by: str
 ) -> tuple[Entry, ...]:
     """Return the entries that a reading makes.
 
@@ -37,8 +40,9 @@ def entries_of(
     pack : Pack
     answers : iterable of Answer
         Those about names are used here.
-    made_at : str
-        Instant with offset at which the sheets were read.
+    made_at : str or None
+        Instant with offset at which the sheets were read. None: each entry was written when what it says
+        happened, at the end of the day where the sheet knows no more.
     by : str
         Key of the person who reads them in.
 
@@ -56,8 +60,8 @@ def entries_of(
     _refuse_strange_names(reading, answers)
     writer = _Writer(reading, Names(reading.codes, pack, answers), pack, made_at, by)
     writer.open_hauls()
-    for number, catch in enumerate(reading.catches, start=1):
-        writer.catch(catch, f"bucket {number}")
+    for catch in reading.catches:
+        writer.catch(catch)
     writer.lengths()
     writer.readings()
     writer.end_hauls()
@@ -82,17 +86,19 @@ def _refuse_strange_names(reading: Reading, answers: Iterable[Answer]) -> None:
 class _Writer:
     """Writes drafts, one list a file."""
 
-    def __init__(self, reading: Reading, names: Names, pack: Pack, made_at: str, by: str) -> None:
+    def __init__(self, reading: Reading, names: Names, pack: Pack, made_at: str | None, by: str) -> None:
         self.reading, self.names, self.pack = reading, names, pack
         self.made_at, self.by = made_at, by
         self.placed = place_hauls(reading.hauls)
+        self.buckets: Counter[str] = Counter()  # to keep, of each outing: one a table of a catch
         self.drafts: dict[str, list[Draft]] = {device_of(d): [] for d in reading.digests.values()}
 
     def write(self, place: Any, line: str, kind: str, at: str, outing: str, body: Mapping[str, Any]) -> None:
         """Write one draft for what stands in a row of a file."""
         digest = self.reading.digests[place.file]
         name = uuid8(f"{digest}\n{place.sheet or ''}\n{place.row}\n{line}".encode())
-        self.drafts[device_of(digest)].append(Draft(name, at, self.made_at, self.by, outing, kind, body))
+        made_at = self.made_at or _written(at)
+        self.drafts[device_of(digest)].append(Draft(name, at, made_at, self.by, outing, kind, body))
 
     def open_hauls(self) -> None:
         """Write the opening of each outing, and start and landing of each haul."""
@@ -112,25 +118,26 @@ class _Writer:
         pack = {"pack": self.pack.key, "version": self.pack.version}
         return {"plan": None, "digest": None, **pack, "permits": [], "looked_for": []}
 
-    def catch(self, catch: Catch, bucket: str) -> None:
+    def catch(self, catch: Catch) -> None:
         """Write one move a row with animals; and what was present, searched for, or measured in a lump."""
         default = self.reading.sheet_map.default_fate or "net"
         used: dict[str, Line] = {}
-        for line in lines_of(catch, self.names, default, bucket, self.reading.remark_fates):
+        for line in lines_of(catch, self.names, default, self.reading.remark_fates):
             one = self.placed.get(line.haul)
             if one is None:
                 continue
-            if bucket in line.places and one.outing not in used:
+            bucket = f"bucket {self.buckets[one.outing] + 1}"
+            if KEPT in line.places and one.outing not in used:
                 used[one.outing] = line
                 body = {"place": bucket, "act": "set-up", "purpose": "keep"}
                 self.write(line, f"set-up {one.outing}", "place", one.at, one.outing, body)
-            for kind, body in line.bodies(one.key):
+            for kind, body in line.bodies(one.key, bucket):
                 self.write(line, f"{kind} {line.column}", kind, one.at, one.outing, body)
         for outing, line in used.items():
+            self.buckets[outing] += 1
             at = last_at(one for one in self.placed.values() if one.outing == outing)
-            self.write(
-                line, f"left-beach {outing}", "place", at, outing, {"place": bucket, "act": "left-beach"}
-            )
+            body = {"place": f"bucket {self.buckets[outing]}", "act": "left-beach"}
+            self.write(line, f"left-beach {outing}", "place", at, outing, body)
 
     def lengths(self) -> None:
         """Write the lengths of sheets of their own."""
@@ -163,6 +170,12 @@ class _Writer:
         """Write the end of each haul."""
         for one in self.placed.values():
             self.write(one.haul, "haul-ended", "haul-ended", one.at, one.outing, {"haul": one.key})
+
+
+def _written(at: str) -> str:
+    """Return the instant itself, else the end of the last day that ``at`` speaks of."""
+    when = When(at)
+    return at if when.instant else datetime.combine(when.last_day, time(23, 59, 59), UTC).isoformat()
 
 
 def _started(one: Placed) -> dict[str, Any]:

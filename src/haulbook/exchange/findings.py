@@ -107,7 +107,11 @@ class Findings:
             return None
         if answer is None:
             first = rows[0] if rows else None
-            more = f" (and on {len(rows) - 1} further rows)" if len(rows) > 1 else ""
+            more = (
+                f" (and on {len(rows) - 1} further row{'s' if len(rows) > 2 else ''})"
+                if len(rows) > 1
+                else ""
+            )
             self.tell("asked", _one_line(told or ask) + more, table, first, column)
         return answer
 

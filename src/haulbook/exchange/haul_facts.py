@@ -13,6 +13,8 @@ from haulbook.exchange.sheet_hauls import Hauls
 from haulbook.exchange.sheet_map import FileMap
 from haulbook.exchange.table import Column, Table
 from haulbook.exchange.trouble import CellTrouble
+from haulbook.gear import SET_TYPES
+from haulbook.problems import unknown
 
 Reader = Callable[[str], Any]
 """Reads a cell: the value, None for no value, or a trouble."""
@@ -86,7 +88,9 @@ def _facts_of(word: str, part: FileMap) -> list[tuple[str, Reader]]:
 
 
 def _fact_of(word: str, part: FileMap) -> tuple[str | None, Reader]:
-    if word in ("site", "net", "set_type", "why"):
+    if word == "set_type":
+        return word, lambda text: _set_type(text, part)
+    if word in ("site", "net", "why"):
         return word, lambda text: None if is_missing(text, part.missing) else " ".join(text.split())
     if word == "haul_no":
         return "no", lambda text: None if is_missing(text, part.missing) else text.strip()
@@ -128,6 +132,13 @@ def _condition(text: str, part: FileMap) -> int | CellTrouble | None:
     return CellTrouble(
         f"{said!r} is no condition of a haul that the map knows; add it to conditions as 1 2 3 4 5 or 9"
     )
+
+
+def _set_type(text: str, part: FileMap) -> str | CellTrouble | None:
+    if is_missing(text, part.missing):
+        return None
+    said = "_".join(text.casefold().replace("_", " ").split())
+    return said if said in SET_TYPES else CellTrouble(unknown("set type", text.strip(), SET_TYPES))
 
 
 def _measure(text: str, unit: float, part: FileMap, lowest: float | None) -> float | CellTrouble | None:
