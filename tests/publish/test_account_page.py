@@ -43,7 +43,7 @@ def test_the_account_in_a_sentence(invented_page):
 def test_what_a_reader_must_know_first_names_number_and_place(invented_page):
     assert [(v["weight"], v["text"], v["to"]) for v in verdicts(invented_page)] == [
         ("near", "1 animal not accounted for", "balance"),
-        ("stop", "1 clause overstepped", "permit"),
+        ("stop", "1 thing the permit does not allow", "permit"),
         ("near", "1 clause to look at", "permit"),
         ("", "The permit report adds up to captured", "reports"),
         ("near", "2 things still open", "open"),
@@ -104,7 +104,7 @@ def test_nothing_oversteps_a_clause_only_where_none_is_overstepped_or_to_look_at
 
     assert said() == ["Nothing oversteps a clause"]
     assert said(near) == ["1 clause to look at"]
-    assert said(over) == ["1 clause overstepped"]
+    assert said(over) == ["1 thing the permit does not allow"]
     assert said(dataclasses.replace(near, weight="note")) == ["Nothing oversteps a clause"]
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from haulbook.cli.common import DONE, TO_SETTLE, Together, leave, print_json, print_problems
+from haulbook.cli.tide_station import is_own, tide_station
 from haulbook.problems import Problem, Refusal
 
 if TYPE_CHECKING:
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
 
     from haulbook.exchange.station_toml import Site
     from haulbook.shore import Kit
-    from haulbook.tide import Station as TideStation
 
 
 def register(app: typer.Typer) -> None:
@@ -91,7 +91,8 @@ def _compiled(plan: Path, site: Path, permits: list[Path], books: list[Path], wh
     read = [together.read(read_permit, path, pack) for path in permits]
     parts = [together.read(read_book, path) for path in books]
     place = station.sites.get(planned.site) if station and planned else None
-    own = together.read(_own_tide_station, place, site.parent)
+    word = place.tide.station if place and place.tide else ""
+    own = together.read(tide_station, word, site.parent) if is_own(word) else None
     made_at = together.read(_made_at, when, place)
     together.refuse()
     assert planned and station and pack and made_at  # noqa: S101, PT018 (None was refused)
@@ -105,22 +106,6 @@ def _compiled(plan: Path, site: Path, permits: list[Path], books: list[Path], wh
         tide_station=own,
         plan_file=plan.name,
     )
-
-
-def _own_tide_station(place: Site | None, beside: Path) -> TideStation | None:
-    """Return the tide station that a CSV file beside the station file describes, where the site names one."""
-    from haulbook.tide import own_station
-
-    word = place.tide.station if place and place.tide else ""
-    if not word.casefold().endswith(".csv"):
-        return None
-    path = beside / word
-    try:
-        return own_station(path.read_text(encoding="utf-8-sig"), path.name)
-    except (OSError, UnicodeDecodeError) as problem:
-        raise Refusal(
-            Problem("refused", f"can't be read as text in UTF-8 ({problem})", file=path.name)
-        ) from None
 
 
 def _made_at(when: str | None, place: Site | None) -> datetime:

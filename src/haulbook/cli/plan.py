@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from haulbook.cli.common import DONE, TO_SETTLE, leave, print_json, print_problems
+from haulbook.cli.tide_station import tide_station
 from haulbook.problems import Problem, Refusal
 
 if TYPE_CHECKING:
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from haulbook.office.planning.asked import Asked
     from haulbook.publish.plan_parts import PlanPage
     from haulbook.taxa import Pack
-    from haulbook.tide import Station
 
 ON_SCREEN = 5
 """Windows that are printed without ``--json``."""
@@ -138,7 +138,7 @@ def _asked(
     asked = Asked(
         station=station,
         site=place,
-        tide_station=_tide_station(place.tide.station, site.parent),
+        tide_station=tide_station(place.tide.station, site.parent),
         tide_stations=load_catalog().stations,
         permits=tuple(read_permit(path, pack) for path in permits),
         first=date_of(first),
@@ -148,19 +148,6 @@ def _asked(
         work=Work(*takes, hauls),
     )
     return asked, pack
-
-
-def _tide_station(word: str, beside: Path) -> Station:
-    """Return the packaged station of that number or name, or the one that a CSV file beside it describes."""
-    from haulbook.tide import load_catalog, own_station
-
-    if not word.casefold().endswith(".csv"):
-        return load_catalog().find(word)
-    path = beside / word
-    try:
-        return own_station(path.read_text(encoding="utf-8-sig"), path.name)
-    except (OSError, UnicodeDecodeError) as problem:
-        raise Refusal(f"{path} can't be read as text in UTF-8 ({problem})") from None
 
 
 def _calendar(planned: Planned, path: Path | None) -> bytes | None:

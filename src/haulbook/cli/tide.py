@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from haulbook.cli.common import print_json, print_problems
+from haulbook.cli.tide_station import tide_station
 from haulbook.problems import Problem, Refusal
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def heights(
     from haulbook.tide.clock import instant_of, utc_text, zone_of
     from haulbook.tide.series import series
 
-    place, offset = _station(station), _offset(later, ratio, add, seen_by, seen_on)
+    place, offset = tide_station(station), _offset(later, ratio, add, seen_by, seen_on)
     zone = zone_of(place.zone)
     start, until = instant_of(begin, zone), instant_of(end, zone, end=True)
     water = water_at(place, load_catalog().stations, offset)
@@ -117,7 +117,7 @@ def highs_and_lows(
     from haulbook.tide import check_years, extremes, load_catalog, water_at
     from haulbook.tide.clock import check_order, instant_of, utc_text, zone_of
 
-    place, offset = _station(station), _offset(later, ratio, add, seen_by, seen_on)
+    place, offset = tide_station(station), _offset(later, ratio, add, seen_by, seen_on)
     zone = zone_of(place.zone)
     start, until = instant_of(begin, zone), instant_of(end, zone, end=True)
     check_order(start, until, zone)
@@ -203,7 +203,7 @@ def windows(
     from haulbook.tide.clock import date_of, dates_of, hours_of, position_of, zone_of
     from haulbook.tide.terms import rule_of
 
-    place, offset = _station(station), _offset(later, ratio, add, seen_by, seen_on)
+    place, offset = tide_station(station), _offset(later, ratio, add, seen_by, seen_on)
     site = position_of(light) if light else None
     terms = Terms(
         date_of(first),
@@ -276,20 +276,6 @@ def stations(
         for one, away in found:
             kind = f"highs and lows by {one.reference}" if one.reference else "constants of its own"
             typer.echo(f"{away:7.1f} km  {one.title}: {kind}")
-
-
-def _station(word: str) -> Station:
-    """The packaged station of that number or name, or the one that a CSV file describes."""
-    from haulbook.tide import load_catalog, own_station
-
-    if not word.casefold().endswith(".csv"):
-        return load_catalog().find(word)
-    try:
-        return own_station(Path(word).read_text(encoding="utf-8-sig"), Path(word).name)
-    except FileNotFoundError:
-        raise Refusal(f"there is no file {word}") from None
-    except (OSError, UnicodeDecodeError) as problem:
-        raise Refusal(f"{word} can't be read as text in UTF-8 ({problem})") from None
 
 
 def _offset(later: tuple[float, float], ratio: float, add: float, seen_by: str, seen_on: str) -> SiteOffset:

@@ -24,8 +24,9 @@ from haulbook.identify import kit_table, load_model, prior
 from haulbook.identify.past import Past, found_in
 from haulbook.office.kit_checks import refuse_unfit, to_settle
 from haulbook.office.kit_clauses import ruled
-from haulbook.office.kit_taxa import oxygen_of, taxa_of, usual_water
+from haulbook.office.kit_taxa import oxygen_of, taxa_of
 from haulbook.office.kit_water import day_at, light_of, tide_of, water_of
+from haulbook.office.planning.buckets import usual_water
 from haulbook.office.planning.catch import comparable
 from haulbook.permit.model import Permit
 from haulbook.permit.take import Take

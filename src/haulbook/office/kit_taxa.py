@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from statistics import median
 
 from haulbook.care.cautions import caution_of
 from haulbook.care.demand import Demand, demand_of
 from haulbook.care.kit import clock_constants, company_class, mg_h
 from haulbook.care.planning import HOUSE
 from haulbook.care.planning_groups import UNKNOWN_GROUP
-from haulbook.custody.book import Book
 from haulbook.custody.facts import Account
 from haulbook.identify.notices import kinds_of
 from haulbook.identify.past import Past
-from haulbook.office.planning.buckets import SALINITY, TEMPERATURE_C
 from haulbook.permit.model import STAGES
 from haulbook.publish.silhouettes import silhouette_of
 from haulbook.shore import shape
@@ -64,7 +61,7 @@ def taxa_of(
 
 def oxygen_of(pack: Pack, water: tuple[float, float, int]) -> shape.Oxygen:
     """Return the constants of the bucket's clock; ``water`` as `usual_water` gives it."""
-    temperature, salinity, readings = water
+    temperature, salinity, readings = round(water[0], 1), round(water[1], 1), water[2]
     unnamed = demand_of(None, temperature)
     return shape.Oxygen(
         temperature_c=temperature,
@@ -74,23 +71,6 @@ def oxygen_of(pack: Pack, water: tuple[float, float, int]) -> shape.Oxygen:
         unnamed=_demand(unnamed),
         unnamed_uptake=UNKNOWN_GROUP.uptake,
         clock=clock_constants(),
-    )
-
-
-def usual_water(book: Book, hauls: Iterable[str]) -> tuple[float, float, int]:
-    """Return median temperature (°C) and salinity of the readings of past hauls, and of how many.
-
-    Without a reading the planning default: warm and salt water holds less oxygen. The phone reckons with these until
-    somebody reads an instrument.
-    """
-    keys = set(hauls)
-    read = [one.body for one in book.standing() if one.kind == "reading" and one.body.get("haul") in keys]
-    warm = [body["temperature_c"] for body in read if "temperature_c" in body]
-    salt = [body["salinity"] for body in read if "salinity" in body]
-    return (
-        round(min(30.0, max(0.0, median(warm))), 1) if warm else TEMPERATURE_C,
-        round(min(40.0, max(0.0, median(salt))), 1) if salt else SALINITY,
-        len(warm),
     )
 
 

@@ -8,11 +8,11 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from haulbook.exchange.station_toml import Site
+from haulbook.office.planning.water import offset_of
 from haulbook.shore import shape
 from haulbook.tide import (
     Daylight,
     Extreme,
-    SiteOffset,
     Station,
     Water,
     cautions,
@@ -97,9 +97,7 @@ def water_of(site: Site, own: Station | None) -> SiteWater | None:
         return None
     catalog = load_catalog()
     station = own or catalog.find(tide.station)
-    offset = SiteOffset(
-        tide.minutes_high, tide.minutes_low, tide.ratio, tide.add_m, tide.observed_by or "", tide.observed
-    )
+    offset = offset_of(tide)
     water = water_at(station, catalog.stations, offset)
     said = cautions(station, catalog.stations, offset=offset, site=site.position, drawn=water.interpolated)
     return SiteWater(station, water, tuple(_PLACED.sub("", words) for words in said))

@@ -6,15 +6,14 @@ dark.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
-from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 
 from haulbook.estimate import UNDERCOUNT, figure, in_figures
 from haulbook.publish import account_view, marks, words
 from haulbook.publish.account_parts import AccountPage
+from haulbook.publish.pages import environment
 
 CAUTIONS: tuple[str, ...] = (
     "The permit, the agency and local rules decide; this page counts and quotes.",
@@ -56,20 +55,11 @@ def render_account(page: AccountPage) -> str:
 
 @cache
 def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("haulbook.publish"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
+    return environment(
+        count=words.grouped,
+        several=words.several,
+        gates=marks.gates,
+        headroom=marks.headroom,
+        in_figures=in_figures,
+        plain=figure,
     )
-    helpers: dict[str, Callable[..., Any]] = {
-        "count": words.grouped,
-        "several": words.several,
-        "gates": marks.gates,
-        "headroom": marks.headroom,
-        "in_figures": in_figures,
-        "plain": figure,
-    }
-    environment.globals.update(helpers)
-    return environment

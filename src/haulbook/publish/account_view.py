@@ -86,7 +86,7 @@ def verdicts(page: AccountPage) -> list[dict[str, str]]:
     said = [
         (difference, "near", f"{words.several(difference, 'animal')} not accounted for", "balance"),
         (not difference, "", "The account balances: the difference is 0", "balance"),
-        (stops, "stop", f"{words.several(stops, 'clause')} overstepped", "permit"),
+        (stops, "stop", f"{words.several(stops, 'thing')} the permit does not allow", "permit"),
         (nears, "near", f"{words.several(nears, 'clause')} to look at", "permit"),
         (page.permits and not (stops or nears), "", "Nothing oversteps a clause", "permit"),
         (unequal, "stop", f"{words.several(unequal, 'report')} not adding up to captured", "reports"),

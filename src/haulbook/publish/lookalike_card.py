@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from functools import cache
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 
 from haulbook.identify import Lookalikes
 from haulbook.identify.lookalike import UNKNOWN
 from haulbook.identify.notices import Kind
 from haulbook.identify.words import short_name
 from haulbook.publish import words
+from haulbook.publish.pages import environment
 from haulbook.publish.silhouettes import silhouette, silhouette_of
 from haulbook.taxa import Taxon
 
@@ -75,12 +76,4 @@ def _handling(taxa: list[Taxon]) -> list[tuple[str, str]]:
 
 @cache
 def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("haulbook.publish"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.globals.update(silhouette=silhouette, short_name=short_name, marks=_marks, unknown=UNKNOWN)
-    return environment
+    return environment(silhouette=silhouette, short_name=short_name, marks=_marks, unknown=UNKNOWN)

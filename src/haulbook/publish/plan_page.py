@@ -5,13 +5,12 @@ No script and no address outside the file, so it opens on a phone without signal
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
-from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 
 from haulbook.publish import marks, month_strip, words
+from haulbook.publish.pages import environment
 from haulbook.publish.plan_parts import PlanPage, in_per_cent
 from haulbook.publish.tide_chart import description, metres, tide_chart
 
@@ -53,23 +52,14 @@ def render_plan(page: PlanPage) -> str:
 
 @cache
 def _environment() -> Environment:
-    environment = Environment(
-        loader=PackageLoader("haulbook.publish"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
+    return environment(
+        several=words.several,
+        headroom=marks.headroom,
+        strip=month_strip.strip,
+        low_to_name=month_strip.low_to_name,
+        metres=metres,
+        share=in_per_cent,
+        day=words.day,
+        weekday=words.weekday,
+        chips=CHIPS,
     )
-    helpers: dict[str, Callable[..., Any] | dict[str, str]] = {
-        "several": words.several,
-        "headroom": marks.headroom,
-        "strip": month_strip.strip,
-        "low_to_name": month_strip.low_to_name,
-        "metres": metres,
-        "share": in_per_cent,
-        "day": words.day,
-        "weekday": words.weekday,
-        "chips": CHIPS,
-    }
-    environment.globals.update(helpers)
-    return environment

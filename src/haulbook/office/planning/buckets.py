@@ -127,7 +127,7 @@ def buckets_needed(
         Minutes a haul takes with its sorting.
     """
     keepers = [one for one in buckets if one.purpose == "keep"]
-    temperature, salinity, readings = _water_of(book, hauls)
+    temperature, salinity, readings = usual_water(book, (haul.key for haul in hauls))
     each = _typical(keepers)
     water = _water(each, temperature, salinity)
     aired = replace(water, air_per_h=max(water.air_per_h, planning.pump_air_per_h_low))
@@ -189,13 +189,15 @@ def _sorting(
     return full.handled_n, int(_bears(water, minutes, planning) * full.handled_n // full.handled.mg_h)
 
 
-def _water_of(book: Book, hauls: Iterable[Haul]) -> tuple[float, float, int]:
-    keys = {haul.key for haul in hauls}
-    bodies = [
-        entry.body for entry in book.standing() if entry.kind == "reading" and entry.body.get("haul") in keys
-    ]
-    warm = [body["temperature_c"] for body in bodies if "temperature_c" in body]
-    salt = [body["salinity"] for body in bodies if "salinity" in body]
+def usual_water(book: Book, hauls: Iterable[str]) -> tuple[float, float, int]:
+    """Return median temperature (°C) and salinity of the readings of past hauls, and of how many.
+
+    Without a reading the planning default: warm and salt water holds less oxygen.
+    """
+    keys = set(hauls)
+    read = [one.body for one in book.standing() if one.kind == "reading" and one.body.get("haul") in keys]
+    warm = [body["temperature_c"] for body in read if "temperature_c" in body]
+    salt = [body["salinity"] for body in read if "salinity" in body]
     return (
         min(30.0, max(0.0, median(warm))) if warm else TEMPERATURE_C,
         min(40.0, max(0.0, median(salt))) if salt else SALINITY,

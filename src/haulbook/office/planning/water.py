@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from haulbook.exchange.station_toml import Site
+from haulbook.exchange.station_toml import Site, SiteTide
 from haulbook.office.planning.asked import Asked
 from haulbook.tide import (
     Band,
@@ -78,16 +78,17 @@ class Curve:
     interpolated: bool
 
 
+def offset_of(tide: SiteTide) -> SiteOffset:
+    """Return how the water at a site differs from its tide station, as the station file says."""
+    return SiteOffset(
+        tide.minutes_high, tide.minutes_low, tide.ratio, tide.add_m, tide.observed_by or "", tide.observed
+    )
+
+
 def site_water(asked: Asked) -> SiteWater:
     """Return the water at the site that was asked about, on the days asked for."""
     site, tide = asked.site, asked.site.tide
-    offset = (
-        SiteOffset(
-            tide.minutes_high, tide.minutes_low, tide.ratio, tide.add_m, tide.observed_by or "", tide.observed
-        )
-        if tide
-        else SiteOffset()
-    )
+    offset = offset_of(tide) if tide else SiteOffset()
     water = water_at(asked.tide_station, asked.tide_stations, offset)
     terms = Terms(
         asked.first,
