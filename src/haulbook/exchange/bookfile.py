@@ -56,7 +56,7 @@ def verify_book(path: Path) -> Verified:
     rows: dict[Entry, int] = {}
     for row, line in lines:
         try:
-            rows.setdefault(_entry(line), row)
+            rows.setdefault(entry_of_line(line), row)
         except Refusal as refusal:
             words = "; ".join(problem.message for problem in refusal.problems)
             broken.append(Problem("refused", words, file=path.name, row=row))
@@ -133,7 +133,14 @@ def _lines(path: Path) -> tuple[list[tuple[int, bytes]], list[Problem]]:
     return list(enumerate(lines, 1)), broken
 
 
-def _entry(line: bytes) -> Entry:
+def entry_of_line(line: bytes) -> Entry:
+    """Return the entry of one line of a book file, its end taken off.
+
+    Raises
+    ------
+    Refusal
+        With what is off, where the line is not byte by byte what an entry is written as.
+    """
     if not line.strip():
         raise Refusal("the line is blank; a book file has one entry a line and nothing else")
     if line.startswith(_BOM):

@@ -37,9 +37,14 @@ def read_layout(path: Path) -> Layout:
         With every problem found: unknown keys, columns and functions (the nearest named), headings said
         twice, and parts that do not add up to what was captured or count one animal twice.
     """
+    return layout_of(load_toml(path), path.name)
+
+
+def layout_of(content: dict[str, Any], name: str) -> Layout:
+    """Read the content of a layout file, called ``NAME.toml``; otherwise as :func:`read_layout`."""
     problems: list[Problem] = []
-    keys = Keys(load_toml(path), "", path.name, LAYOUT, problems)
-    layout = _layout(keys, path.stem)
+    keys = Keys(content, "", name, LAYOUT, problems)
+    layout = _layout(keys, name.removesuffix(".toml"))
     refuse_problems(problems)
     for reason in why_not(layout):
         keys.wrong("parts", reason)

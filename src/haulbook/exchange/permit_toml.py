@@ -78,8 +78,13 @@ def read_permit(path: Path, pack: Names | None = None) -> Permit:
         of taxon, taxa, list and all, dates that contradict each other, versions that overlap, clauses without
         the permit's own words.
     """
+    return permit_of(load_toml(path), path.name, pack)
+
+
+def permit_of(content: dict[str, Any], name: str, pack: Names | None = None) -> Permit:
+    """Read the content of a permit file; otherwise as :func:`read_permit`."""
     problems: list[Problem] = []
-    keys = Keys(load_toml(path), "", path.name, HEADER, problems)
+    keys = Keys(content, "", name, HEADER, problems)
     permit = _Reader(keys, _zone(keys), pack).permit()
     if not problems:
         _as_a_whole(permit, keys)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 from haulbook.exchange.station_toml import Station
 from haulbook.exchange.toml_keys import Keys, load_toml, refuse_problems
@@ -93,8 +94,13 @@ def read_plan(path: Path) -> Plan:
     Refusal
         With every problem of the file together, each by its dotted key (``buckets.2.litres``).
     """
+    return plan_of(load_toml(path), path.name)
+
+
+def plan_of(content: dict[str, Any], name: str) -> Plan:
+    """Read the content of a plan file; otherwise as :func:`read_plan`."""
     problems: list[Problem] = []
-    top = Keys(load_toml(path), "", path.name, tuple(Plan.__dataclass_fields__), problems)
+    top = Keys(content, "", name, tuple(Plan.__dataclass_fields__), problems)
     outing, day = top.text("outing"), top.day("date")
     if "date" not in top.found:
         top.wrong("date", "is needed: write it without quotes, as 2027-05-14")

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 from haulbook.exchange.toml_keys import Keys, each_once, load_toml, refuse_problems
 from haulbook.gear import Net
@@ -147,9 +147,14 @@ def read_station(path: Path) -> Station:
     Refusal
         With every problem of the file together, each by its dotted key (``site.1.zone``).
     """
+    return station_of(load_toml(path), path.name)
+
+
+def station_of(content: dict[str, Any], name: str) -> Station:
+    """Read the content of a station file; otherwise as :func:`read_station`."""
     problems: list[Problem] = []
     known = ("station", "pack", "people", "net", "instrument", "tank", "site")
-    top = Keys(load_toml(path), "", path.name, known, problems)
+    top = Keys(content, "", name, known, problems)
     station = Station(
         name=top.text("station"),
         pack=top.one_of("pack", PACKS),

@@ -18,16 +18,25 @@ ANSWER_IT = 'write the answer in the place of "?"; the comments beside it say wh
 def load_toml(path: Path) -> dict[str, Any]:
     """Return the contents of a TOML file; one that is missing or no TOML is refused in words."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         raise Refusal(f"there is no file {path}") from None
     except OSError as error:
         raise Refusal(f"{path} could not be read ({error.strerror})") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except UnicodeDecodeError as error:
         raise Refusal(Problem("refused", f"is no TOML: {error}", file=path.name)) from None
+    return parse_toml(text, path.name)
+
+
+def parse_toml(text: str, name: str) -> dict[str, Any]:
+    """Return the contents of a TOML text; one that is none is refused in words under the name of its file."""
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        raise Refusal(Problem("refused", f"is no TOML: {error}", file=name)) from None
     except (ValueError, RecursionError):  # a number of thousands of digits; lists thousands deep
         message = "is no TOML of ours: it holds a number too long or lists too deep to read"
-        raise Refusal(Problem("refused", message, file=path.name)) from None
+        raise Refusal(Problem("refused", message, file=name)) from None
 
 
 class Keys:
