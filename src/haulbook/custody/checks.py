@@ -19,7 +19,7 @@ Rule = Callable[[Mapping[str, Any], str], str | None]
 """Says what is off in how the keys of one object go together, or None."""
 
 GOOD: tuple[str, ...] = ()
-_HAUL = re.compile(r"[^\s/]+/[1-9][0-9]*")
+_HAUL = re.compile(r"[^\s/\x00-\x1f\x7f]{1,64}/[1-9][0-9]{0,8}")
 _TAXON = re.compile(r"[a-z0-9][a-z0-9-]*|\?\S(?:.*\S)?")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from haulbook.custody.book import Book
 from haulbook.custody.canonical import sha256_of
-from haulbook.custody.discrepancies import Discrepancy, discrepancies
+from haulbook.custody.discrepancies import Discrepancy, all_of
 from haulbook.custody.entry import Entry
 from haulbook.custody.facts import Animals
 from haulbook.custody.fates import Fate
-from haulbook.custody.ledger import Within, account_of, balances, same_taxon
+from haulbook.custody.ledger import Balances, Within, balances_of, same_taxon
+from haulbook.custody.played import Played, play
+from haulbook.custody.replay import outing_of
 from haulbook.problems import Refusal
 
 ONLY_SHOWN = ("name-open", "clock", "late-line", "zero-and-count")
@@ -69,32 +71,71 @@ def open_in_outings(
     clock_off_s: Mapping[str, float] | None = None,
 ) -> dict[str, tuple[OpenThing, ...]]:
     """Return what is open in each of several outings, the book read once; otherwise as :func:`open_things`."""
-    standing = book.standing()
-    lots: dict[str, list[Animals]] = {}
-    for lot in account_of(book).animals:
-        lots.setdefault(lot.haul.rpartition("/")[0], []).append(lot)
-    held: dict[str, dict[tuple[str | None, ...], int]] = {}
-    for (outing, *key), n in balances(book).inside.by("outing", "place", "taxon", "stage").items():
-        if outing is not None:
-            held.setdefault(outing, {})[tuple(key)] = n
+    played = play(book, within)
+    return open_in(played, balances_of(played.tally), all_of(played, within, clock_off_s), outings)
+
+
+def open_in(
+    played: Played, balances: Balances, found: Iterable[Discrepancy], outings: Iterable[str]
+) -> dict[str, tuple[OpenThing, ...]]:
+    """Return what is open in outings of a book that was played through.
+
+    Parameters
+    ----------
+    played : Played
+    balances : Balances
+        Of the same book.
+    found : iterable of Discrepancy
+        Of the same book; those that are handed in can be open.
+    outings : iterable of str
+    """
+    lots: dict[str | None, list[Animals]] = {}
+    for lot in played.account.animals:
+        lots.setdefault(outing_of(lot.haul), []).append(lot)
+    held: dict[str | None, dict[tuple[str | None, ...], int]] = {}
+    for (outing, *key), n in balances.inside.by("outing", "place", "taxon", "stage").items():
+        held.setdefault(outing, {})[tuple(key)] = n
     devices: dict[str | None, set[str]] = {}
-    for entry in book.entries:
+    for entry in played.book.entries:
         devices.setdefault(entry.outing, set()).add(entry.device)
-    wrong = discrepancies(book, within, clock_off_s)
+    wrong: dict[str | None, list[Discrepancy]] = {}
+    of_devices: list[Discrepancy] = []
+    for one in found:
+        (of_devices if one.kind in OF_A_DEVICE else wrong.setdefault(one.outing, [])).append(one)
+    to_lost, confirmed = _moves_to_lost(played.standing), _settled(played.standing)
     return {
-        outing: tuple(
-            sorted(
-                (
-                    *_animals_left(held.get(outing, {}), outing),
-                    *_fixed_without_fate(lots.get(outing, ())),
-                    *_fates_unknown(lots.get(outing, ()), standing),
-                    *_open_discrepancies(devices.get(outing, set()), outing, wrong),
-                ),
-                key=lambda thing: (not thing.blocks, thing.kind, thing.key),
+        outing: in_order(
+            (
+                *_animals_left(held.get(outing, {}), outing),
+                *_fixed_without_fate(lots.get(outing, ())),
+                *_fates_unknown(lots.get(outing, ()), to_lost, confirmed),
+                *still_open(wrong.get(outing, ())),
+                *still_open(wrote_there(of_devices, devices.get(outing, ()))),
             )
         )
         for outing in outings
     }
+
+
+def in_order(things: Iterable[OpenThing]) -> tuple[OpenThing, ...]:
+    """Return open things in their order: what blocks closing first."""
+    return tuple(sorted(things, key=lambda thing: (not thing.blocks, thing.kind, thing.key)))
+
+
+def wrote_there(found: Iterable[Discrepancy], devices: Collection[str]) -> Iterator[Discrepancy]:
+    """Yield gaps, forks and clocks of these devices: they are open in every outing that the device wrote in."""
+    for one in found:
+        if one.subject.split(" ")[0] in devices:
+            yield one
+
+
+def still_open(found: Iterable[Discrepancy]) -> Iterator[OpenThing]:
+    """Yield discrepancies that nobody settled, as open things."""
+    for one in found:
+        if one.settled is None:
+            yield OpenThing(
+                "discrepancy", one.key, one.kind not in ONLY_SHOWN, one.words, entries=one.entries
+            )
 
 
 def _animals_left(held: Mapping[tuple[str | None, ...], int], outing: str) -> Iterator[OpenThing]:
@@ -117,22 +158,29 @@ def _fixed_without_fate(lots: Iterable[Animals]) -> Iterator[OpenThing]:
             )
 
 
-def _fates_unknown(lots: Iterable[Animals], standing: Sequence[Entry]) -> Iterator[OpenThing]:
-    if all(lot.fate is not Fate.FATE_UNKNOWN for lot in lots):
-        return
-    to_lost = {
+def _moves_to_lost(standing: Iterable[Entry]) -> set[str]:
+    return {
         entry.id
         for entry in standing
         if entry.kind == "move"
         for line in entry.body["lines"]
         if line["to"] == "lost"
     }
-    confirmed = {entry.body["key"] for entry in standing if entry.kind == "settled"}
+
+
+def _settled(standing: Iterable[Entry]) -> set[str]:
+    return {entry.body["key"] for entry in standing if entry.kind == "settled"}
+
+
+def _fates_unknown(
+    lots: Iterable[Animals], to_lost: Collection[str], confirmed: Collection[str]
+) -> Iterator[OpenThing]:
     lost: dict[str, list[Animals]] = {}
     for lot in lots:
         if lot.fate is Fate.FATE_UNKNOWN:
-            key = "fate-unknown:" + next(one for one in lot.entries if one in to_lost)
-            lost.setdefault(key, []).append(lot)
+            # renamed among the lost, where they had never arrived: then no move to lost speaks of them
+            told = next((one for one in lot.entries if one in to_lost), lot.entries[0])
+            lost.setdefault(f"fate-unknown:{told}", []).append(lot)
     for key, together in lost.items():
         if key not in confirmed:
             said = "; ".join(f"{lot.n} {lot.taxon} of {lot.haul}: {lot.cause}" for lot in together)
@@ -141,22 +189,16 @@ def _fates_unknown(lots: Iterable[Animals], standing: Sequence[Entry]) -> Iterat
             yield OpenThing("fate-unknown", key, False, words, sum(lot.n for lot in together), entries)
 
 
-def _open_discrepancies(
-    devices: Collection[str], outing: str, found: Iterable[Discrepancy]
-) -> Iterator[OpenThing]:
-    for one in found:
-        ours = one.outing == outing or (one.kind in OF_A_DEVICE and one.subject.split(" ")[0] in devices)
-        if ours and one.settled is None:
-            yield OpenThing(
-                "discrepancy", one.key, one.kind not in ONLY_SHOWN, one.words, entries=one.entries
-            )
-
-
 def last_of_each(book: Book, outing: str) -> dict[str, int]:
-    """Return the last number of each device in an outing: what a sign-off of everything so far covers."""
+    """Return the last number of each device in an outing: what a sign-off of everything so far covers.
+
+    A strike of one of its lines counts wherever it was written.
+    """
+    ours = {entry.id for entry in book.entries if entry.outing == outing}
     last: dict[str, int] = {}
     for entry in book.entries:
-        if entry.outing == outing:
+        strikes_ours = entry.kind == "strike" and not ours.isdisjoint(entry.body["entries"])
+        if entry.outing == outing or strikes_ours:
             last[entry.device] = max(entry.seq, last.get(entry.device, 0))
     return last
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from haulbook.custody.book import in_time
 from haulbook.custody.discrepancy import Discrepancy
@@ -12,19 +12,13 @@ from haulbook.custody.facts import Account
 from haulbook.custody.flows import flows, in_words, kind_in_words
 from haulbook.custody.ledger import Within
 from haulbook.custody.lines import stage_and_unit
-from haulbook.custody.replay import Replay, own_place, place_of
+from haulbook.custody.lots import PlaceKey
+from haulbook.custody.replay import outing_of, own_place, place_of
+from haulbook.custody.tally import Count, Side, counted
 
 
-class Count(NamedTuple):
-    """Somebody counted again, and what the book said was there at that moment."""
-
-    entry: Entry
-    expected: int
-
-
-def below_zero(standing: list[Entry], state: Replay) -> Iterator[Discrepancy]:
-    """Yield the places that gave more than they had."""
-    short = {side: n for side in state.owed if (n := state.count(*side)) < 0}
+def below_zero(standing: list[Entry], short: Mapping[Side, int]) -> Iterator[Discrepancy]:
+    """Yield the places that gave more than they had, of those handed in with what they hold."""
     for side, flow in flows(standing, short).items():
         place, what = side
         yield Discrepancy(
@@ -34,62 +28,60 @@ def below_zero(standing: list[Entry], state: Replay) -> Iterator[Discrepancy]:
             ),
             f"{in_words(place)}: {flow.arrived} {kind_in_words(what)} arrived and {flow.left} left, "
             f"{-short[side]} too many: enter what arrived, or strike the line that took too many",
-            place.outing or what.haul.rpartition("/")[0] or None,
+            place.outing or outing_of(what.haul),
             _ids(*flow.arriving, *flow.leaving),
             expected=0,
             found=short[side],
         )
 
 
-def in_the_book(entry: Entry, state: Replay) -> Count:
-    """Return a count with what the book says is in the place now, over all hauls."""
-    place = own_place(entry)
-    kinds = {*state.held.get(place, ()), *(what for owing, what in state.owed if owing == place)}
-    counted = [what for what in kinds if _counted(entry, what.taxon, what.stage, what.unit)]
-    return Count(entry, sum(state.count(place, what) for what in counted))
-
-
-def count_differs(standing: list[Entry], counts: Iterable[Count]) -> Iterator[Discrepancy]:
+def count_differs(standing: Iterable[Entry], counts: Iterable[Count]) -> Iterator[Discrepancy]:
     """Yield the counts that differ from the book, less what was entered as lost afterwards."""
+    lost = _lost(standing)
     for entry, expected in counts:
         missing = expected - entry.body["n"]
-        if missing and not 0 < missing <= _lost_after(entry, standing):
-            yield _count_differs(entry, in_words(own_place(entry)), expected, entry.body["n"])
+        if missing and not 0 < missing <= _lost_after(entry, lost.get(own_place(entry), ())):
+            yield _count_differs(entry, expected, entry.body["n"])
 
 
-def _counted(entry: Entry, taxon: str, stage: str | None, unit: str) -> bool:
-    """Say whether somebody who counted again counted these; without a stage they counted all stages."""
-    said_stage, said_unit = stage_and_unit(entry.body)
-    return taxon == entry.body["taxon"] and unit == said_unit and said_stage in (None, stage)
+Loss = tuple[Entry, Mapping[str, Any]]
+"""A move with its line to ``lost``."""
 
 
-def _lost_after(count: Entry, standing: Iterable[Entry]) -> int:
+def _lost(standing: Iterable[Entry]) -> dict[PlaceKey, list[Loss]]:
+    found: dict[PlaceKey, list[Loss]] = {}
+    for entry in standing:
+        if entry.kind == "move":
+            for line in entry.body["lines"]:
+                if line["to"] == "lost":
+                    found.setdefault(place_of(entry, line["haul"], line["from"]), []).append((entry, line))
+    return found
+
+
+def _lost_after(count: Entry, lost: Iterable[Loss]) -> int:
     """Return how many were entered as lost from there after the count: so a shortage is mended."""
     return sum(
         line["n"]
-        for entry in standing
-        if entry.kind == "move" and in_time(entry) > in_time(count)
-        for line in entry.body["lines"]
-        if line["to"] == "lost"
-        and place_of(entry, line["haul"], line["from"]) == own_place(count)
-        and _counted(count, line["taxon"], *stage_and_unit(line))
+        for entry, line in lost
+        if in_time(entry) > in_time(count) and counted(count, line["taxon"], *stage_and_unit(line))
     )
 
 
-def _count_differs(entry: Entry, place: str, expected: int, counted: int) -> Discrepancy:
+def _count_differs(entry: Entry, expected: int, found: int) -> Discrepancy:
+    place = own_place(entry)
     stage = f" ({entry.body['stage']})" if "stage" in entry.body else ""
-    few = counted < expected
+    few = found < expected
     mend = "say where they went (lost, with its cause)" if few else "enter the line that was never called"
     return Discrepancy(
         "count-differs",
         entry.id,
-        f"{place}: the book says {expected} {entry.body['taxon']}{stage}, "
-        f"{entry.by} found {counted} at {entry.at}: "
-        f"{abs(counted - expected)} too {'few' if few else 'many'}; {mend}, or strike the count",
-        entry.outing,
+        f"{in_words(place)}: the book says {expected} {entry.body['taxon']}{stage}, "
+        f"{entry.by} found {found} at {entry.at}: "
+        f"{abs(found - expected)} too {'few' if few else 'many'}; {mend}, or strike the count",
+        place.outing,
         (entry.id,),
         expected,
-        counted,
+        found,
     )
 
 

@@ -19,9 +19,9 @@ from haulbook.problems import Problem, Refusal, nearest
 
 __all__ = ["Draft", "Entry", "canonical", "chain", "entry_from_json", "uuid7", "uuid8"]
 
-PERSON = re.compile(r"p[0-9]+")
+PERSON = re.compile(r"p[0-9]{1,9}")
 _DEVICE = re.compile(r"[a-z][a-z0-9-]{0,63}")
-_OUTING = re.compile(r"[^\s/]+")
+_OUTING = re.compile(r"[^\s/\x00-\x1f\x7f]{1,64}")
 _KIND = re.compile(r"[a-z][a-z0-9-]{0,63}")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 _KEYS = ("at", "body", "by", "device", "hash", "id", "kind", "made_at", "outing", "prev", "seq")

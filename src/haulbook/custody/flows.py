@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from haulbook.custody.entry import Entry
 from haulbook.custody.lots import PlaceKey, What
-from haulbook.custody.places import SOURCES
-from haulbook.custody.replay import place_of, what_of
-
-Side = tuple[PlaceKey, What]
+from haulbook.custody.tally import Side, postings
 
 
 @dataclass(slots=True)
@@ -29,7 +26,7 @@ def flows(standing: Iterable[Entry], wanted: Iterable[Side]) -> dict[Side, Flow]
     if not found:
         return found
     for entry in standing:
-        for side, n in _postings(entry):
+        for side, n in postings(entry):
             flow = found.get(side)
             if flow is None:
                 continue
@@ -40,20 +37,6 @@ def flows(standing: Iterable[Entry], wanted: Iterable[Side]) -> dict[Side, Flow]
                 flow.left -= n
                 flow.leaving.append(entry)
     return found
-
-
-def _postings(entry: Entry) -> Iterator[tuple[Side, int]]:
-    """Yield each place and kind that an entry changes, with the number: below zero where animals leave."""
-    if entry.kind == "move":
-        for line in entry.body["lines"]:
-            if line["from"] not in SOURCES:
-                yield (place_of(entry, line["haul"], line["from"]), what_of(line)), -line["n"]
-            yield (place_of(entry, line["haul"], line["to"]), what_of(line)), line["n"]
-    elif entry.kind == "redetermination":
-        for line in entry.body["lines"]:
-            place = place_of(entry, line["haul"], line["place"])
-            yield (place, what_of({**line, **line["was"]})), -line["n"]
-            yield (place, what_of({**line, **line["now"]})), line["n"]
 
 
 def in_words(place: PlaceKey) -> str:

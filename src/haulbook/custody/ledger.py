@@ -11,10 +11,10 @@ from haulbook.custody.book import Book
 from haulbook.custody.entry import Entry
 from haulbook.custody.facts import Account, Animals, Lengths, Short
 from haulbook.custody.hauls import haul_order, hauls_of
-from haulbook.custody.lots import PlaceKey, What
 from haulbook.custody.pasts import animals_of
 from haulbook.custody.places import SINKS, SOURCES
-from haulbook.custody.replay import Replay, replay
+from haulbook.custody.replay import Replay, outing_of, replay
+from haulbook.custody.tally import Tally, tallied
 
 Within = Callable[[str, str], bool]
 """Says whether the first taxon is the second or lies within it, as ``Pack.is_within`` does."""
@@ -86,22 +86,14 @@ def balances(book: Book, at: datetime | None = None) -> Balances:
         After everything up to and including this instant; None for after everything. What was struck never
         was, whenever it was struck; a redetermination holds from its own instant on.
     """
-    return balances_of(replay(book.standing(at)))
+    return balances_of(tallied(book.standing(at))[0])
 
 
-def balances_of(state: Replay) -> Balances:
-    """Return the balances of places that were replayed."""
-    totals: Counter[tuple[PlaceKey, What]] = Counter()
-    for place, lot in state.lots():
-        totals[place, lot.what] += lot.n
-    for owing, creditors in state.owed.items():
-        totals[owing] -= sum(lot.n for lot in creditors)
-    for (source, what), n in state.out_of().items():
-        totals[PlaceKey(what.haul.rpartition("/")[0] or None, source), what] -= n
+def balances_of(tally: Tally) -> Balances:
+    """Return the balances of a tally."""
     rows = [
         Holding(place.outing, place.place, what.taxon, what.stage, what.unit, what.haul, n)
-        for (place, what), n in totals.items()
-        if n
+        for place, what, n in tally.rows()
     ]
     return Balances(tuple(sorted(rows, key=_row_order)))
 
@@ -125,7 +117,9 @@ def account_of(book: Book, until: datetime | None = None, *, within: Within = sa
 def account_from(standing: list[Entry], state: Replay, within: Within = same_taxon) -> Account:
     """Return the account of what stands, with the places as they were after it."""
     animals = [
-        animals_of(place, lot, state.fate_now(place)) for place, lot in state.lots() if "/" in lot.what.haul
+        animals_of(place, lot, state.fate_now(place))
+        for place, lot in state.lots()
+        if outing_of(lot.what.haul)
     ]
     present = _present(standing)
     none = _none_said(standing)
@@ -142,7 +136,12 @@ def account_from(standing: list[Entry], state: Replay, within: Within = same_tax
         ),
         looked_for=_looked_for(standing),
         short=_short(state),
-        lengths=tuple(_lengths(entry) for entry in standing if entry.kind == "lengths"),
+        lengths=tuple(
+            sorted(
+                (_lengths(entry) for entry in standing if entry.kind == "lengths"),
+                key=lambda taken: haul_order(taken.haul),
+            )
+        ),
     )
 
 
@@ -189,14 +188,14 @@ def _short(state: Replay) -> tuple[Short, ...]:
             sum(lot.n for lot in lots),
         )
         for (place, what), lots in state.owed.items()
-        if lots
+        if lots and outing_of(what.haul)
     ]
-    return tuple(
-        sorted(
-            rows,
-            key=lambda row: (row.outing or "~", row.place, row.haul, row.taxon, row.stage or "", row.unit),
-        )
-    )
+    return tuple(sorted(rows, key=short_order))
+
+
+def short_order(row: Short) -> tuple[str, str, str, str, str, str]:
+    """Sort key of what was taken from where it had never arrived; tanks last."""
+    return row.outing or "~", row.place, row.haul, row.taxon, row.stage or "", row.unit
 
 
 def _lengths(entry: Entry) -> Lengths:

@@ -132,11 +132,6 @@ class Places:
                 for lot in lots:
                     yield place, lot
 
-    def count(self, place: PlaceKey, what: What) -> int:
-        """Return how many a place holds; below zero where more was taken out than was in it."""
-        held = sum(lot.n for lot in self.held.get(place, {}).get(what, ()))
-        return held - sum(lot.n for lot in self.owed.get((place, what), ()))
-
 
 def _fit(lot: Lot, line: Mapping[str, Any]) -> tuple[int, int, int]:
     """Rank a lot for a line: contradictions last, then fewest things to learn, then fewest things known."""

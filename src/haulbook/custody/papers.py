@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from haulbook.custody.book import Book
+from haulbook.custody.entry import Entry
 from haulbook.custody.facts import Paper
 
 
@@ -17,6 +19,11 @@ def papers(book: Book, until: datetime | None = None) -> tuple[Paper, ...]:
     until : datetime or None
         Only what happened up to and including this instant.
     """
+    return papers_in(book.standing(until))
+
+
+def papers_in(standing: Iterable[Entry]) -> tuple[Paper, ...]:
+    """Return the acts of the correspondence among entries that stand, in their order."""
     return tuple(
         Paper(
             permit=entry.body["permit"],
@@ -28,6 +35,6 @@ def papers(book: Book, until: datetime | None = None) -> tuple[Paper, ...]:
             sha256=entry.body.get("sha256"),
             digest=entry.body.get("digest"),
         )
-        for entry in book.standing(until)
+        for entry in standing
         if entry.kind == "paper"
     )

@@ -5,8 +5,7 @@ Order is by instant, then device and number, whatever the order in which entries
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from haulbook.custody.entry import Entry
@@ -15,32 +14,18 @@ from haulbook.custody.lines import stage_and_unit
 from haulbook.custody.lots import Lot, PlaceKey, Places, Step, What
 from haulbook.custody.places import SINKS, SOURCES, fate_in, is_tank
 
-Watch = Callable[[Entry, "Replay"], None]
-
 
 class Replay(Places):
-    """The places after everything happened, what came out of the sources, and what each bucket is for."""
+    """The places after everything happened, and what each bucket is for."""
 
     def __init__(self) -> None:
         super().__init__()
         self.purposes: dict[PlaceKey, str] = {}
         self._off_beach: set[PlaceKey] = set()
-        self._drawn: Counter[tuple[str, What]] = Counter()
-        self._source_of: dict[str, str] = {}
-        self._renamed: list[tuple[What, What, int]] = []
 
     def fate_now(self, place: PlaceKey) -> Fate:
         """Return the fate of animals if ``place`` left the beach now."""
         return fate_in(place.place, self.purposes.get(place))
-
-    def out_of(self) -> Counter[tuple[str, What]]:
-        """Return what came out of each source, under the names that the animals have now."""
-        drawn = Counter(self._drawn)
-        for was, now, n in self._renamed:
-            source = "sea" if "/" in was.haul else self._source_of.get(was.haul, "brought")
-            drawn[source, was] -= n
-            drawn[source, now] += n
-        return drawn
 
     def opened(self, entry: Entry) -> None:
         """Give the buckets the purposes of the plan, until somebody says another."""
@@ -65,9 +50,8 @@ class Replay(Places):
     def redetermination(self, entry: Entry) -> None:
         """Let animals become another taxon or stage where they are, and so what came out of the sea."""
         for line in entry.body["lines"]:
-            was, now = what_of({**line, **line["was"]}), what_of({**line, **line["now"]})
+            was, now = was_and_now(line)
             place = place_of(entry, line["haul"], line["place"])
-            self._renamed.append((was, now, line["n"]))
             lots = self.take(place, was, line["n"], {})
             for lot in lots:
                 lot.steps = (*lot.steps, Step(entry, line, None))
@@ -88,23 +72,18 @@ class Replay(Places):
                     lot.steps = (*lot.steps, step)
 
     def _from(self, entry: Entry, line: Mapping[str, Any], what: What) -> list[Lot]:
-        source = line["from"]
-        if source not in SOURCES:
-            return self.take(place_of(entry, line["haul"], source), what, line["n"], line)
-        self._drawn[source, what] += line["n"]
-        self._source_of[what.haul] = source
-        return [Lot(line["n"], what)]
+        if line["from"] in SOURCES:
+            return [Lot(line["n"], what)]
+        return self.take(place_of(entry, line["haul"], line["from"]), what, line["n"], line)
 
 
-def replay(standing: Iterable[Entry], watch: Watch | None = None) -> Replay:
+def replay(standing: Iterable[Entry]) -> Replay:
     """Return the places after all of these entries.
 
     Parameters
     ----------
     standing : iterable of Entry
         As :meth:`Book.standing` gives them: nothing struck, oldest first.
-    watch : callable or None
-        Called with each ``counted-again`` and the places as they were when somebody counted.
     """
     entries = list(standing)
     state = Replay()
@@ -115,8 +94,6 @@ def replay(standing: Iterable[Entry], watch: Watch | None = None) -> Replay:
     for entry in entries:
         if entry.kind in happens:
             happens[entry.kind](entry)
-        elif watch is not None and entry.kind == "counted-again":
-            watch(entry, state)
     return state
 
 
@@ -126,18 +103,27 @@ def what_of(said: Mapping[str, Any]) -> What:
     return What(said["taxon"], stage, unit, said["haul"])
 
 
+def was_and_now(line: Mapping[str, Any]) -> tuple[What, What]:
+    """Return what the animals of a redetermination were, and what they are."""
+    return what_of({**line, **line["was"]}), what_of({**line, **line["now"]})
+
+
+def outing_of(haul: str) -> str | None:
+    """Return the outing of a haul; None for animals that were born in holding or brought."""
+    return haul.rpartition("/")[0] or None
+
+
 def place_of(entry: Entry, haul: str, place: str) -> PlaceKey:
     """Return whose place a line means.
 
     A tank is the station's; a sink belongs to the haul's outing; net, buckets and coolers belong to the
     outing of the entry, or of the haul where the entry has none.
     """
-    of_haul = haul.rpartition("/")[0] or None
     if is_tank(place):
         return PlaceKey(None, place)
     if place in SINKS:
-        return PlaceKey(of_haul, place)
-    return PlaceKey(entry.outing or of_haul, place)
+        return PlaceKey(outing_of(haul), place)
+    return PlaceKey(entry.outing or outing_of(haul), place)
 
 
 def own_place(entry: Entry) -> PlaceKey:

@@ -7,8 +7,7 @@ from collections.abc import Iterable
 from haulbook.custody.book import Book
 from haulbook.custody.entry import Entry
 from haulbook.custody.flows import flows, in_words, kind_in_words
-from haulbook.custody.lots import PlaceKey, What
-from haulbook.custody.replay import Replay, replay
+from haulbook.custody.tally import Side, Tally, tallied
 from haulbook.problems import Problem, Refusal
 
 
@@ -33,8 +32,8 @@ def check_strike(book: Book, ids: Iterable[str]) -> None:
     if not problems:
         standing = book.standing()
         left = [entry for entry in standing if entry.id not in named]
-        before, after = replay(standing), replay(left)
-        worse = [side for side in after.owed if after.count(*side) < min(0, before.count(*side))]
+        (before, _), (after, _) = tallied(standing), tallied(left)
+        worse = [side for side, n in after.below_zero().items() if n < before.count(*side)]
         problems = [_in_the_way(side, after, left) for side in worse]
     if problems:
         raise Refusal(problems)
@@ -55,7 +54,7 @@ def _unfit(book: Book, named: Iterable[str]) -> list[Problem]:
     return problems
 
 
-def _in_the_way(side: tuple[PlaceKey, What], after: Replay, left: Iterable[Entry]) -> Problem:
+def _in_the_way(side: Side, after: Tally, left: Iterable[Entry]) -> Problem:
     place, what = side
     flow = flows(left, [side])[side]
     names = ", ".join(f"{entry.id} ({entry.device} {entry.seq}, {entry.at})" for entry in flow.leaving)

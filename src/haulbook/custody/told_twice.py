@@ -8,7 +8,7 @@ from typing import Any
 
 from haulbook.custody.bodies import GEOMETRY
 from haulbook.custody.book import Book
-from haulbook.custody.chains import chain_faults
+from haulbook.custody.chains import Link, chain_faults
 from haulbook.custody.discrepancy import Discrepancy
 from haulbook.custody.entry import Entry
 
@@ -19,6 +19,7 @@ CHANGES_AN_ACCOUNT = (
     "haul-ended",
     "move",
     "redetermination",
+    "lengths",
     "present",
     "searched-and-none",
     "place",
@@ -100,19 +101,17 @@ def _measure_in_words(said: Any) -> str:
 def late_lines(book: Book, standing: Iterable[Entry]) -> Iterator[Discrepancy]:
     """Yield what changes an account that was signed without it, and calls of a haul that had ended."""
     standing = list(standing)
-    covers = covered(standing)
-    by_id = book.by_id()
+    for entry, outing in signed_without(book, standing):
+        yield Discrepancy(
+            "late-line",
+            f"{entry.id} {outing}",
+            f"{entry.kind} {entry.seq} of {entry.device} changes {outing}, which was signed without it: "
+            "sign again, or strike it",
+            outing,
+            (entry.id,),
+        )
     ended = {entry.body["haul"]: entry for entry in standing if entry.kind == "haul-ended"}
     for entry in standing:
-        for outing in sorted(_changed_by(entry, by_id, covers)):
-            yield Discrepancy(
-                "late-line",
-                f"{entry.id} {outing}",
-                f"{entry.kind} {entry.seq} of {entry.device} changes {outing}, which was signed without it: "
-                "sign again, or strike it",
-                outing,
-                (entry.id,),
-            )
         end = _called_after_end(entry, ended)
         if end is not None:
             yield Discrepancy(
@@ -123,6 +122,16 @@ def late_lines(book: Book, standing: Iterable[Entry]) -> Iterator[Discrepancy]:
                 entry.outing,
                 (entry.id, end.id),
             )
+
+
+def signed_without(book: Book, standing: Iterable[Entry]) -> Iterator[tuple[Entry, str]]:
+    """Yield what changes the account of a signed outing and is covered by no sign-off, with that outing."""
+    standing = list(standing)
+    covers = covered(standing)
+    by_id = book.by_id() if covers else {}
+    for entry in standing if covers else ():
+        for outing in sorted(_changed_by(entry, by_id, covers)):
+            yield entry, outing
 
 
 def covered(standing: Iterable[Entry]) -> dict[str, dict[str, int]]:
@@ -165,18 +174,18 @@ def _called_after_end(entry: Entry, ended: dict[str, Entry]) -> Entry | None:
     return None
 
 
-def loose_chains(book: Book, standing: Iterable[Entry]) -> Iterator[Discrepancy]:
-    """Yield gaps and forks, also where a sign-off speaks of entries that are not here."""
+def loose_chains(links: Iterable[Link], standing: Iterable[Entry]) -> Iterator[Discrepancy]:
+    """Yield gaps and forks, also where a sign-off among ``standing`` speaks of entries that are not here."""
     last: dict[str, int] = {}
     for devices in covered(standing).values():
         for device, seq in devices.items():
             last[device] = max(seq, last.get(device, 0))
-    for fault in chain_faults(book.entries, last):
-        outings = {entry.outing for entry in fault.entries}
+    for fault in chain_faults(links, last):
+        outings = {link.outing for link in fault.entries}
         yield Discrepancy(
             fault.kind,
             fault.subject,
             fault.words,
             outings.pop() if len(outings) == 1 else None,
-            tuple(entry.id for entry in fault.entries),
+            tuple(link.id for link in fault.entries),
         )

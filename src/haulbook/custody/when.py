@@ -6,8 +6,12 @@ import calendar
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, tzinfo
+from functools import lru_cache
 
 from haulbook.problems import Refusal
+
+_REMEMBERED = 1 << 14
+"""Different times that are kept read: a season's; a book asks for each of them again and again."""
 
 _YEAR = re.compile(r"\d{4}")
 _MONTH = re.compile(r"\d{4}-\d{2}")
@@ -29,44 +33,17 @@ class When:
     text: str
 
     def __post_init__(self) -> None:
-        try:
-            if "T" in self.text:
-                self._check_instant()
-            elif _YEAR.fullmatch(self.text) or _MONTH.fullmatch(self.text):
-                self.first_day  # noqa: B018 (a month 13 shows here)
-            elif _DATE.fullmatch(self.text):
-                date.fromisoformat(self.text)
-            else:
-                raise ValueError
-        except ValueError:
-            raise Refusal(
-                f"{self.text!r} is no time; write 2027-05-14T06:52:10-04:00, or 2027-05-14, 2027-05 or 2027"
-            ) from None
-
-    def _check_instant(self) -> None:
-        if not _INSTANT.fullmatch(self.text):
-            raise ValueError
-        instant = datetime.fromisoformat(self.text)
-        if instant.tzinfo is None:
-            raise Refusal(
-                f"{self.text!r} has no offset from UTC; "
-                "write it as 2027-05-14T06:52:10-04:00 or as a plain date"
-            )
-        if not date.min.year < instant.year < date.max.year:  # the same instant in UTC has to be a date too
-            raise ValueError
+        _check(self.text)
 
     @property
     def instant(self) -> datetime | None:
         """The zone-aware instant, or None where the source has only a date, month or year."""
-        return datetime.fromisoformat(self.text) if "T" in self.text else None
+        return _instant(self.text)
 
     @property
     def first_day(self) -> date:
         """The local calendar day, or the first day of the month or year."""
-        if "T" in self.text:
-            return datetime.fromisoformat(self.text).date()
-        parts = [int(part) for part in self.text.split("-")]
-        return date(*[*parts, 1, 1][:3])
+        return _first_day(self.text)
 
     @property
     def last_day(self) -> date:
@@ -88,5 +65,53 @@ class When:
 
     def sort_key(self) -> datetime:
         """Return the instant in UTC; what has no clock time stands at the start of its first day."""
-        instant = self.instant
-        return instant.astimezone(UTC) if instant else datetime.combine(self.first_day, time(), UTC)
+        return _sort_key(self.text)
+
+
+@lru_cache(_REMEMBERED)
+def _check(text: str) -> None:
+    try:
+        if "T" in text:
+            _check_instant(text)
+        elif _YEAR.fullmatch(text) or _MONTH.fullmatch(text):
+            _first_day(text)  # a month 13 shows here
+        elif _DATE.fullmatch(text):
+            date.fromisoformat(text)
+        else:
+            raise ValueError
+    except ValueError:
+        raise Refusal(
+            f"{text!r} is no time; write 2027-05-14T06:52:10-04:00, or 2027-05-14, 2027-05 or 2027"
+        ) from None
+
+
+def _check_instant(text: str) -> None:
+    if not _INSTANT.fullmatch(text):
+        raise ValueError
+    instant = datetime.fromisoformat(text)
+    if instant.tzinfo is None:
+        raise Refusal(
+            f"{text!r} has no offset from UTC; write it as 2027-05-14T06:52:10-04:00 or as a plain date"
+        )
+    if not date.min.year < instant.year < date.max.year:  # the same instant in UTC has to be a date too
+        raise ValueError
+
+
+@lru_cache(_REMEMBERED)
+def _instant(text: str) -> datetime | None:
+    return datetime.fromisoformat(text) if "T" in text else None
+
+
+@lru_cache(_REMEMBERED)
+def _first_day(text: str) -> date:
+    instant = _instant(text)
+    if instant is not None:
+        return instant.date()
+    parts = [int(part) for part in text.split("-")]
+    return date(*[*parts, 1, 1][:3])
+
+
+@lru_cache(_REMEMBERED)
+def _sort_key(text: str) -> datetime:
+    instant = _instant(text)
+    return instant.astimezone(UTC) if instant else datetime.combine(_first_day(text), time(), UTC)

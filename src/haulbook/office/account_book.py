@@ -8,11 +8,11 @@ from datetime import datetime
 from itertools import chain
 
 from haulbook.custody.book import Book
-from haulbook.custody.closing import OpenThing, open_in_outings
+from haulbook.custody.closing import OpenThing
 from haulbook.custody.facts import Account
 from haulbook.custody.fates import Fate
-from haulbook.custody.ledger import Balances, account_of, balances
-from haulbook.custody.papers import papers
+from haulbook.custody.ledger import Balances
+from haulbook.custody.reading_once import read_once
 from haulbook.exchange.station_toml import Station
 from haulbook.office.balance import by_fate, by_taxon, captured, died_later
 from haulbook.office.densities import Density, Swept, areas_of, densities
@@ -155,20 +155,20 @@ def account_book(
     Refusal
         Where the book names taxa that the pack does not have.
     """
-    account = account_of(book, within=pack.is_within)
+    read = read_once(book, pack.is_within)
+    account = read.account
     _refuse_strange_taxa(account, pack)
     areas = areas_of(account.hauls, station.nets if station else {})
     take = Take(account, permits, pack)
-    outings = dict.fromkeys(haul.outing for haul in account.hauls)
     return Accounted(
         book=book,
         account=account,
-        balances=balances(book),
+        balances=read.balances,
         pack=pack,
         areas=areas,
         densities=densities(account, areas, pack.is_within),
-        reports=report_to_agency(take, layouts, as_of, grounds_of(station), papers(book), _correcting(book)),
-        open=tuple(chain.from_iterable(open_in_outings(book, outings, pack.is_within).values())),
+        reports=report_to_agency(take, layouts, as_of, grounds_of(station), read.papers, _correcting(book)),
+        open=tuple(chain.from_iterable(read.open.values())),
     )
 
 

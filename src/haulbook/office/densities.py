@@ -78,13 +78,14 @@ def densities(
     """
     counts, judged = _counts(account)
     hauls_by_year = _by_year(account.hauls)
+    searches = _Searches(account, within)
     found: list[Density] = []
     for taxon in sorted(counts):
         rows = {
             haul.key: _row(
                 haul,
                 counts[taxon],
-                _looked_for(haul, taxon, account, first_year, within),
+                searches.looked_for(haul, taxon, first_year),
                 (taxon, haul.key) in judged,
                 areas,
             )
@@ -144,16 +145,31 @@ def _first_year(account: Account, counts: Counter[str]) -> str | None:
     return min(years, default=None)
 
 
-def _looked_for(haul: Haul, taxon: str, account: Account, first_year: str | None, within: Within) -> bool:
-    if (haul.key, taxon) in account.present:
-        return False
-    if (haul.key, taxon) in account.none_found:
-        return True
-    declared = account.looked_for.get(haul.outing)
-    if declared:
-        return any(within(taxon, wanted) for wanted in declared)
-    year = _year(haul)
-    return first_year is None or year is None or year >= first_year
+class _Searches:
+    """What an account says was looked for, ready to be asked for every haul and taxon."""
+
+    def __init__(self, account: Account, within: Within) -> None:
+        self._present, self._none = set(account.present), set(account.none_found)
+        self._declared, self._within = account.looked_for, within
+        self._known: dict[tuple[tuple[str, ...], str], bool] = {}
+
+    def looked_for(self, haul: Haul, taxon: str, first_year: str | None) -> bool:
+        """Say whether a haul without a row of a taxon means that there was none."""
+        if (haul.key, taxon) in self._present:
+            return False
+        if (haul.key, taxon) in self._none:
+            return True
+        declared = self._declared.get(haul.outing)
+        if declared:
+            return self._is_declared(declared, taxon)
+        year = _year(haul)
+        return first_year is None or year is None or year >= first_year
+
+    def _is_declared(self, declared: tuple[str, ...], taxon: str) -> bool:
+        key = (declared, taxon)
+        if key not in self._known:
+            self._known[key] = any(self._within(taxon, wanted) for wanted in declared)
+        return self._known[key]
 
 
 def _row(
