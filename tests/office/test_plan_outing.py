@@ -23,6 +23,7 @@ from haulbook.office.planning.asked import Asked, site_of
 from haulbook.office.planning.bucket_words import words_of
 from haulbook.office.planning.calendar import plan_event
 from haulbook.office.planning.page import headline, plan_page
+from haulbook.office.planning.past import past_of
 from haulbook.office.planning.verdict import planned_hauls, verdict_of
 from haulbook.permit.detail import ClockTime, HoursRule
 from haulbook.permit.plan import Reason
@@ -101,7 +102,8 @@ def judged(ask, book):
         key = repr((with_book, seed, changes))  # a plan is frozen values all through: the same question once
         if key not in known:
             rng = np.random.default_rng(seed)
-            known[key] = plan_outing(ask(**changes), book if with_book else Book(), PACK, rng)
+            past = past_of(book if with_book else Book(), PACK)
+            known[key] = plan_outing(ask(**changes), past, PACK, rng)
         return known[key]
 
     return judging

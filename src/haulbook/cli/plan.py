@@ -88,11 +88,11 @@ def plan(
     from haulbook.custody.book import merge
     from haulbook.exchange.bookfile import read_book
     from haulbook.office.plan_outing import plan_outing
+    from haulbook.office.planning.past import past_of
 
     asked, pack = _asked(site, permit, plan_, at, first, last, hauls, takes, when)
-    planned = plan_outing(
-        asked, merge(*(read_book(path) for path in book or [])), pack, np.random.default_rng(seed)
-    )
+    past = past_of(merge(*(read_book(path) for path in book or [])), pack)
+    planned = plan_outing(asked, past, pack, np.random.default_rng(seed))
     calendar = _calendar(planned, ics)
     if out is not None:
         files = [site, *permit, *([plan_] if plan_ else []), *(book or [])]

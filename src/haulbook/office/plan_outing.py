@@ -13,16 +13,14 @@ from datetime import datetime
 import numpy as np
 
 from haulbook.care.cautions import NO_RELEASE, PEOPLE, PERMIT, PUMPS
-from haulbook.custody.book import Book
-from haulbook.custody.facts import Haul
-from haulbook.custody.ledger import account_of
-from haulbook.custody.papers import papers
+from haulbook.custody.facts import Haul, Paper
 from haulbook.office.planning.asked import Asked
 from haulbook.office.planning.bucket_words import bucket_reasons
 from haulbook.office.planning.buckets import Buckets, buckets_needed
 from haulbook.office.planning.catch import comparable
 from haulbook.office.planning.chances import Forecast
 from haulbook.office.planning.checklist import Tick, checklist, gear_lines
+from haulbook.office.planning.past import Past
 from haulbook.office.planning.verdict import Choice, Judge, Verdict
 from haulbook.office.planning.water import Curve, DayWater, SiteWater, curve_of, day_of, days_of, site_water
 from haulbook.permit.period import clock
@@ -88,14 +86,14 @@ class Planned:
         return self.chosen.then if self.chosen else "no-go"
 
 
-def plan_outing(asked: Asked, book: Book, pack: Pack, rng: np.random.Generator) -> Planned:
+def plan_outing(asked: Asked, past: Past, pack: Pack, rng: np.random.Generator) -> Planned:
     """Judge every window of the days asked for, and say what the chosen one needs.
 
     Parameters
     ----------
     asked : Asked
-    book : Book
-        What was taken so far; empty where there is none.
+    past : Past
+        What was taken, sent and read so far; ``past_of`` a book gives it.
     pack : Pack
         The station's.
     rng : numpy.random.Generator
@@ -107,14 +105,13 @@ def plan_outing(asked: Asked, book: Book, pack: Pack, rng: np.random.Generator) 
         Days the wrong way round or outside the years that can be trusted; a station without constants.
     """
     place = site_water(asked)
-    take = Take(account_of(book, within=pack.is_within), asked.permits, pack)
+    take = Take(past.account, asked.permits, pack)
     ranked = place.windows()
     forecasts = _forecasts(asked, take, ranked, rng)
 
     def needed(month: int) -> Buckets:
         return buckets_needed(
-            take.account,
-            book,
+            past,
             forecasts[month].hauls,
             asked.hauls,
             asked.buckets,
@@ -125,7 +122,7 @@ def plan_outing(asked: Asked, book: Book, pack: Pack, rng: np.random.Generator) 
 
     planned_buckets = needed(asked.plan.date.month) if asked.plan else None
     judge = Judge(
-        asked, place, take, papers(book, asked.now), _last_haul(take.account.hauls, asked),
+        asked, place, take, _papers(past, asked.now), _last_haul(take.account.hauls, asked),
         (*_assumed(asked), *(bucket_reasons(planned_buckets) if planned_buckets else ())), forecasts,
     )  # fmt: skip
     choices = judge.choices(ranked)
@@ -164,6 +161,10 @@ def _forecasts(
             found[keys] = Forecast(take, hauls, rng)
         by_month[month] = found[keys]
     return by_month
+
+
+def _papers(past: Past, now: datetime) -> tuple[Paper, ...]:
+    return tuple(paper for paper in past.papers if paper.at.sort_key() <= now)
 
 
 def _last_haul(hauls: Iterable[Haul], asked: Asked) -> datetime | None:

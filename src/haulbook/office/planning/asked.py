@@ -128,7 +128,7 @@ class Asked:
         people, nets = ", ".join(self.crew) or "nobody", ", ".join(net.key for net in self.nets) or "none"
         return (
             f"there is no plan, so this is assumed: {self.hauls} hauls, crew {people}, net {nets}, "
-            f"permits {', '.join(self.relied) or 'none'}; hand one in with --plan"
+            f"permits {', '.join(self.relied) or 'none'}; a plan says it exactly"
         )
 
     def outing_on(self, day: date) -> str:

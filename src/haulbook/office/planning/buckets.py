@@ -5,23 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from statistics import median
 
 import numpy as np
 
 from haulbook.care.bucket.clock import Water, fresh_stress, room_mg_h, target_mg_l
 from haulbook.care.demand import NOTHING, Demand, demand_of
 from haulbook.care.planning import HOUSE, PlanningDefaults
-from haulbook.custody.book import Book
 from haulbook.custody.facts import Account, Animals, Haul
 from haulbook.custody.fates import Basis
 from haulbook.exchange.plan_toml import Bucket
+from haulbook.office.planning.past import Past, usual_water
 from haulbook.taxa import Pack
 
 LITRES = 14.0
 """Water in a bucket that one person carries; planning default."""
-TEMPERATURE_C, SALINITY = 18.0, 30.0
-"""Taken where no past haul has a reading: warm, because warm water holds less; planning default."""
 ENOUGH_IN = 0.9
 """Share of outings, drawn from past hauls, for which the buckets suffice; planning default."""
 _RESAMPLES = 4000
@@ -98,8 +95,7 @@ class _Haul:
 
 
 def buckets_needed(
-    account: Account,
-    book: Book,
+    past: Past,
     hauls: Sequence[Haul],
     planned: int,
     buckets: Sequence[Bucket],
@@ -115,8 +111,7 @@ def buckets_needed(
 
     Parameters
     ----------
-    account, book : Account, Book
-        Of the same entries; readings stand only in the book.
+    past : Past
     hauls : sequence of Haul
         The comparable ones.
     planned : int
@@ -127,13 +122,13 @@ def buckets_needed(
         Minutes a haul takes with its sorting.
     """
     keepers = [one for one in buckets if one.purpose == "keep"]
-    temperature, salinity, readings = usual_water(book, (haul.key for haul in hauls))
+    temperature, salinity, readings = usual_water(past.waters, (haul.key for haul in hauls))
     each = _typical(keepers)
     water = _water(each, temperature, salinity)
     aired = replace(water, air_per_h=max(water.air_per_h, planning.pump_air_per_h_low))
-    past = [_haul(account, haul, temperature, pack, planning) for haul in hauls]
-    kept, kept_at_worst, kept_n = _drawn(past, planned, rng)
-    full, holds = _sorting(past, water, sorting_min, planning)
+    before = [_haul(past.account, haul, temperature, pack, planning) for haul in hauls]
+    kept, kept_at_worst, kept_n = _drawn(before, planned, rng)
+    full, holds = _sorting(before, water, sorting_min, planning)
     has = sum(_bears(_water(one, temperature, salinity), planning.carry_min, planning) for one in keepers)
 
     def number(load: float, of: Water) -> int:
@@ -150,13 +145,13 @@ def buckets_needed(
         readings=readings,
         carry_min=planning.carry_min,
         hauls=planned,
-        past=len(past),
-        kept_most=kept_n if past else None,
+        past=len(before),
+        kept_most=kept_n if before else None,
         full_haul=full,
         sorting_holds=holds,
         sorting_min=sorting_min,
         have=len(keepers),
-        suffices=kept <= has if buckets and past else None,
+        suffices=kept <= has if buckets and before else None,
     )
 
 
@@ -187,22 +182,6 @@ def _sorting(
     if not full.handled_n:
         return 0, None
     return full.handled_n, int(_bears(water, minutes, planning) * full.handled_n // full.handled.mg_h)
-
-
-def usual_water(book: Book, hauls: Iterable[str]) -> tuple[float, float, int]:
-    """Return median temperature (°C) and salinity of the readings of past hauls, and of how many.
-
-    Without a reading the planning default: warm and salt water holds less oxygen.
-    """
-    keys = set(hauls)
-    read = [one.body for one in book.standing() if one.kind == "reading" and one.body.get("haul") in keys]
-    warm = [body["temperature_c"] for body in read if "temperature_c" in body]
-    salt = [body["salinity"] for body in read if "salinity" in body]
-    return (
-        min(30.0, max(0.0, median(warm))) if warm else TEMPERATURE_C,
-        min(40.0, max(0.0, median(salt))) if salt else SALINITY,
-        len(warm),
-    )
 
 
 def _haul(
