@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
+
+os.environ["HAULBOOK_STATION"] = tempfile.mkdtemp(prefix="haulbook-tests-")  # before anything reads settings
 
 ROOT = Path(__file__).resolve().parents[1]
 SHARED = ROOT.parent / "shared"
@@ -26,3 +31,39 @@ def shared_reference() -> Path:
     if not folder.is_dir():
         pytest.skip("the reference tables are not on this machine (../shared/reference)")
     return folder
+
+
+BROWSER_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def chromium_path() -> str:
+    """Where the system's Chromium is; skipped with a reason where there is none."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        pytest.skip("no chromium on this machine (apt-get install chromium)")
+    return path
+
+
+@pytest.fixture(scope="session")
+def driver():
+    """The one Playwright of the run: a second one in the same thread would be refused."""
+    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+    with playwright.sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def chromium(driver, chromium_path):
+    """The system's Chromium, driven."""
+    browser = driver.chromium.launch(executable_path=chromium_path, headless=True, args=BROWSER_ARGUMENTS)
+    yield browser
+    browser.close()

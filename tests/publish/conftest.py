@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import UTC, datetime
 
 import pytest
@@ -245,25 +244,3 @@ def invented_page() -> AccountPage:
         ),
         invented=True,
     )
-
-
-@pytest.fixture(scope="session")
-def chromium():
-    """The system's Chromium, driven; skipped with a reason where there is none."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    if path is None:
-        pytest.skip("no chromium on this machine (apt-get install chromium)")
-    playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    arguments = [
-        "--no-sandbox",
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-    ]
-    with playwright.sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=path, headless=True, args=arguments)
-        yield browser
-        browser.close()
