@@ -6,14 +6,21 @@ names from a likeness of 80 on, WRatio or plain ratio); it was run on one case m
 
 from __future__ import annotations
 
+import contextlib
 import json
+import shutil
 import statistics
+import threading
 import time
 from collections import Counter
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from importlib.resources import files
 from pathlib import Path
 
 from haulbook.calls import understand
-from haulbook.taxa import load_pack
+from haulbook.office.kit_taxa import words_of
+from haulbook.taxa import PACKS, load_pack
 
 CORPUS = Path(__file__).resolve().parents[2] / "shared/data/calls/calls-dev.jsonl"
 SOURCES = ("written", "typed-slip", "abbreviated", "recognised", "all")
@@ -76,8 +83,68 @@ def main() -> None:
             f"{source:<12}{n:>5}  {ours:<12}{share:>15.0%}{found['wrong, recoverable']:>7}   "
             f"{BASELINE[source][0]:<12}{BASELINE[source][1]}"
         )
-    taken.sort()
-    p95 = taken[int(0.95 * len(taken))]
-    print(
-        f"a call takes {statistics.median(taken) * 1e3:.1f} ms in the middle, {p95 * 1e3:.0f} ms at the 95th percentile"
-    )
+    print(f"a call takes in Python {_spread([one * 1e3 for one in taken])}")
+    _on_the_page(cases)
+
+
+def _spread(taken_ms: list[float]) -> str:
+    p95 = sorted(taken_ms)[int(0.95 * len(taken_ms))]
+    return f"{statistics.median(taken_ms):.1f} ms in the middle, {p95:.1f} ms at the 95th percentile"
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, *_: object) -> None:
+        pass
+
+
+def _on_the_page(cases: list[dict]) -> None:
+    """Time the page's own reading of the same calls, plain and with the processor slowed down four times."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        print("no chromium on this machine: the page was not timed")
+        return
+    from playwright.sync_api import sync_playwright
+
+    handler = partial(_Quiet, directory=str(files("haulbook.shore") / "page"))
+    kits = {key: _kit(key) for key in PACKS}
+    calls = [[case["pack"], case["text"]] for case in cases]
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server, sync_playwright() as started:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        with contextlib.closing(
+            started.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        ) as browser:
+            for slower in (1, 4):
+                page = browser.new_page()
+                page.goto(f"http://127.0.0.1:{server.server_port}/calls/understand.js")
+                session = page.context.new_cdp_session(page)
+                session.send("Emulation.setCPUThrottlingRate", {"rate": slower})
+                made, took = page.evaluate(_TIMED, [kits, calls])
+                compiled = ", ".join(f"{key} {ms:.0f} ms" for key, ms in made.items())
+                print(
+                    f"on the page, processor {slower} x slowed: {_spread(took)}; dictionaries made in {compiled}"
+                )
+        server.shutdown()
+
+
+_TIMED = """async ([kits, calls]) => {
+  const { compileWords, understand } = await import("/calls/understand.js");
+  const [words, made] = [{}, {}];
+  for (const key of Object.keys(kits)) {
+    const at = performance.now();
+    words[key] = compileWords(kits[key]);
+    made[key] = performance.now() - at;
+  }
+  const took = calls.map(([pack, text]) => {
+    const at = performance.now();
+    understand(text, words[pack]);
+    return performance.now() - at;
+  });
+  return [made, took];
+}"""
+
+
+def _kit(key: str) -> dict:
+    """Return the parts of a kit that calls are understood by."""
+    pack = load_pack(key)
+    taxa = [{"key": one, "parent": next(iter(pack.lineage(one)), None)} for one in pack.taxa]
+    return {"words": json.loads(words_of(pack).model_dump_json(exclude_defaults=True)), "taxa": taxa}

@@ -10,7 +10,8 @@ import pytest
 from haulbook.calls import understand
 from haulbook.taxa import load_pack
 
-CASES = json.loads((Path(__file__).parents[1] / "cases/calls.json").read_text(encoding="utf-8"))["cases"]
+FILES = sorted((Path(__file__).parents[1] / "cases").glob("calls*.json"))
+CASES = [case for file in FILES for case in json.loads(file.read_text(encoding="utf-8"))["cases"]]
 NOTHING = {
     "count": None, "taxon": None, "stage": None, "fate": None, "place": None, "length_mm": None,
     "doubt": False, "doubt_about": None, "zero": False,
@@ -57,3 +58,15 @@ def test_nothing_is_written_beside_words_that_may_speak_of_every_lot():
     answer = understand("3 cunner, 2 tautog, deal", load_pack("nwatlantic"))
     assert answer.lines == ()
     assert answer.asks[0].about == "words"
+
+
+def test_one_of_two_names_is_asked_with_both():
+    (ask,) = understand("one grubby or shorthorn, kept", load_pack("nwatlantic")).asks
+    assert (ask.about, ask.choices[:2]) == ("name", ("grubby", "shorthorn-sculpin"))
+    assert ask.line is not None
+    assert (ask.line.count, ask.line.taxon, ask.line.fate) == (1, None, "kept")
+
+
+def test_a_group_is_not_written_while_it_is_not_clear_what_was_taken_out_of_it():
+    answer = understand("five sticklebacks: three fourspine, two mumer", load_pack("nwatlantic"))
+    assert [(line.count, line.taxon) for line in answer.lines] == [(3, "fourspine-stickleback")]

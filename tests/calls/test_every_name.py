@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from haulbook.calls import understand
-from haulbook.calls.lexicon import lexicon
-from haulbook.calls.names import listed, plural_of, stage_in
+from haulbook.calls.lexicon import lexicon, stage_in
+from haulbook.calls.names import listed, plural_of
+from haulbook.calls.wordbook import grammar
 from haulbook.taxa import PACKS, load_pack
 
 NEIGHBOURS = {
@@ -30,7 +31,7 @@ LEAST_UNDERSTOOD = 0.55
 def names_of(pack):
     """Return the listed names that one taxon alone bears, as they are called."""
     return [
-        (" ".join(words), next(iter(taxa)), stage_in(words))
+        (" ".join(words), next(iter(taxa)), stage_in(words, grammar().stages))
         for words, taxa in listed(pack).items()
         if len(taxa) == 1 and "or" not in words
     ]

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from haulbook.calls.answer import Command
 from haulbook.calls.pieces import Piece
-from haulbook.calls.state import PASSED_OVER
+from haulbook.calls.state import PASSED_OVER, SHARED
 
 _SILENT = frozenset((*PASSED_OVER, "all", "and", "gets"))
+_PRONOUNS = frozenset(("it", "them", "em", "him", "her", "that", "those", "these", "he", "she", "they"))
+_BEFORE_UNDO = ("oops", "filler", "correct", "the", "chatter")
 _CHANGES = {
     "count": "amend_count",
     "name": "amend_taxon",
@@ -19,11 +21,14 @@ _CHANGES = {
 def without_undo(pieces: list[Piece]) -> tuple[list[Piece], list[Command]]:
     """Take an undo off the beginning of a call."""
     at = 0
-    while at < len(pieces) and pieces[at].kind in ("oops", "filler", "correct", "the"):
+    while at < len(pieces) and (pieces[at].kind in _BEFORE_UNDO or pieces[at].said == "no"):
         at += 1
-    if at < len(pieces) and pieces[at].kind == "undo" and pieces[at].sure:
-        return pieces[at + 1 :], ["undo"]
-    return pieces, []
+    if at == len(pieces) or pieces[at].kind != "undo" or not pieces[at].sure:
+        return pieces, []
+    run, at = pieces[at].run, at + 1
+    while at < len(pieces) and pieces[at].run == run and "last" in pieces[at].said.split():
+        at += 1  # "scratch that, that last one"
+    return pieces[at:], ["undo"]
 
 
 def amendments(pieces: list[Piece]) -> list[Command] | None:
@@ -32,14 +37,14 @@ def amendments(pieces: list[Piece]) -> list[Command] | None:
     if not said or not all(_known(piece) for piece in said):
         return None
     opens, refers = _opening(said)
-    if not opens and not _replaces(said):
+    if not opens and not _replaces(said) and not _points_back(pieces):
         return None
     changes: dict[str, Piece] = {}
     for piece in _asserted(said):
-        if piece.kind in ("correct", "refer") or (piece is said[0] and piece.kind == "zero"):
+        if piece.kind in ("correct", "refer", "total") or (piece is said[0] and piece.kind == "zero"):
             continue
         command = _CHANGES.get(piece.kind)
-        if command is None or command in changes or piece.value is None or str(piece.value).startswith("?"):
+        if command is None or command in changes or not piece.value or str(piece.value).startswith("?"):
             return None
         changes[command] = piece
     if "amend_count" in changes and len(changes) > 1:
@@ -60,10 +65,19 @@ def _known(piece: Piece) -> bool:
 
 def _opening(said: list[Piece]) -> tuple[bool, bool]:
     """Say whether a call opens as one that corrects, and whether it points at the line before."""
-    refers = any(piece.kind == "refer" for piece in said[:2])
-    no = said[0].kind == "zero" and said[0].value == "no" and len(said) > 1 and said[1].run != said[0].run
-    plain_no = said[0].kind == "zero" and len(said) > 1 and said[1].kind == "refer"
-    return said[0].kind == "correct" or refers or no or plain_no, refers
+    first, after = said[0], said[1] if len(said) > 1 else None
+    behind = after is not None and after.kind == "refer"
+    no = first.kind == "zero" and first.value == "no" and after is not None and after.run != first.run
+    refers = first.kind == "refer" or (behind and first.kind in ("correct", "zero"))
+    return first.kind == "correct" or refers or no, refers
+
+
+def _points_back(pieces: list[Piece]) -> bool:
+    """Recognise "keep it", "all of those went back", "those go in bucket two": of what was called before."""
+    said = [piece for piece in pieces if piece.kind not in _SILENT]
+    words = {word for piece in pieces for word in piece.said.split()}
+    pronouns = _PRONOUNS - {"that"} if said[0].kind == "place" else _PRONOUNS
+    return len(said) == 1 and said[0].kind in SHARED and bool(pronouns & words)
 
 
 def _replaces(said: list[Piece]) -> bool:

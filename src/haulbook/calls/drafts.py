@@ -7,9 +7,14 @@ from dataclasses import dataclass, field
 from haulbook.calls.answer import Length, Line
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Draft:
-    """One lot of animals. ``runs``: where it was spoken of; ``own``: what was said of it alone."""
+    """One lot of animals, equal only to itself.
+
+    ``runs``: where it was spoken of; ``own``: what was said of it alone; ``opens``: its name opens the call; ``part``
+    and ``split``: it was taken out of a lot, or a part was taken out of it; ``series``: where the lengths begin that it
+    has one of.
+    """
 
     taxon: str | None = None
     said: str = ""
@@ -28,6 +33,7 @@ class Draft:
     plural: bool = False
     part: bool = False
     split: bool = False
+    series: int | None = None
     own: set[str] = field(default_factory=set)
 
     @property

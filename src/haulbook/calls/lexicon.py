@@ -6,24 +6,14 @@ are one. Built once for a pack.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 
-from haulbook.calls.names import (
-    Words,
-    common,
-    listed,
-    name_words,
-    of_other_packs,
-    plural_of,
-    shortened,
-    stage_in,
-)
+from haulbook.calls.names import Words, plural_of
 from haulbook.calls.slips import letters
 from haulbook.calls.sound import sound_key
+from haulbook.calls.wordbook import grammar, wordbook
 from haulbook.taxa import Pack
 
 SHORTENED = 0.3
@@ -104,33 +94,42 @@ class Lexicon:
     remembered: dict[tuple[str, bool], tuple[tuple[Form, float], ...]] = field(compare=False, repr=False)
 
 
-def grammar() -> Mapping[str, Mapping[str, list[str]]]:
-    """Return kind -> meaning -> phrases of everything but names."""
-    table = json.loads(_data("words.json"))
-    return {kind: meanings for kind, meanings in table.items() if kind != "about"}
-
-
 @cache
 def lexicon(pack: Pack) -> Lexicon:
     """Return the dictionary of a pack; it is made once."""
-    making = _Making()
-    ordinary = frozenset(word for line in _lines("ordinary.txt") for word in line.split())
-    for kind, meanings in grammar().items():
-        for value, said in meanings.items():
-            for phrase in said:
-                making.add(tuple(phrase.split()), Meaning(kind, value))
-    spoken = common(pack)
-    names = listed(pack)
-    for words, taxa in names.items():
-        for taxon in sorted(taxa):
-            making.add(words, Meaning("name", taxon, stage_in(words)), shortens=words in spoken)
-    for words, taxon in shortened(pack, ordinary):
-        making.add(words, Meaning("name", taxon, stage_in(words), SHORTENED))
-    strangers = (name_words(name) for name in _lines("strangers.txt"))
-    for words in (*strangers, *of_other_packs(pack)):
+    said, book, making = grammar(), wordbook(pack), _Making()
+    names = {name for one in book.names for name in (*one.spoken, *one.written)}
+    for kind, value, phrases in said.phrases:
+        for phrase in phrases:
+            if (
+                not {phrase, phrase.removesuffix("s")} & names
+            ):  # "smolt" is a stage where no fish is listed so
+                making.add(_words(phrase), Meaning(kind, value))
+    bearers: dict[Words, set[str]] = {}
+    for one in book.names:
+        for name in (*one.spoken, *one.written):
+            words = _words(name)
+            bearers.setdefault(words, set()).add(one.taxon)
+            meaning = Meaning("name", one.taxon, stage_in(words, said.stages))
+            making.add(words, meaning, shortens=name in one.spoken)
+    for one in book.names:
+        for name in one.short:
+            words = _words(name)
+            making.add(words, Meaning("name", one.taxon, stage_in(words, said.stages), SHORTENED))
+    for stranger in (*said.strangers, *book.strangers):
+        words = _words(stranger)
         if "".join(words) not in making.phrases:
-            making.add(words, Meaning("stranger", " ".join(words)))
-    return making.done(pack, names, ordinary)
+            making.add(words, Meaning("stranger", stranger))
+    return making.done(pack, bearers, frozenset(said.english))
+
+
+def _words(phrase: str) -> Words:
+    return tuple(phrase.split())
+
+
+def stage_in(words: Words, stages: Mapping[str, str]) -> str | None:
+    """Return the life stage that a name says."""
+    return next((stages[word] for word in words if word in stages), None)
 
 
 def pairs_of(words: Iterable[str]) -> frozenset[str]:
@@ -163,7 +162,7 @@ class _Making:
                     sound=sound_key(spelt),
                 )
 
-    def done(self, pack: Pack, names: Mapping[Words, frozenset[str]], ordinary: frozenset[str]) -> Lexicon:
+    def done(self, pack: Pack, names: Mapping[Words, set[str]], ordinary: frozenset[str]) -> Lexicon:
         forms = {spelt: tuple(found.values()) for spelt, found in self.forms.items()}
         by_length: dict[int, list[Form]] = {}
         for spelt, found in forms.items():
@@ -175,15 +174,7 @@ class _Making:
             forms,
             {length: tuple(found) for length, found in by_length.items()},
             frozenset(names),
-            tuple((pairs_of(words), taxa) for words, taxa in names.items()),
+            tuple((pairs_of(words), frozenset(taxa)) for words, taxa in names.items()),
             ordinary,
             {},
         )
-
-
-def _data(name: str) -> str:
-    return files("haulbook.calls").joinpath(f"data/{name}").read_text(encoding="utf-8")
-
-
-def _lines(name: str) -> list[str]:
-    return [line for line in _data(name).splitlines() if line and not line.startswith("#")]

@@ -1,7 +1,7 @@
 """Reading a call from left to right into lots of animals.
 
-The rules are those of spoken tallies (common practice, no source): see ``counting`` for numbers and ``scope`` for
-what is said of animals. Where two readings are left, the call is asked.
+The rules are those of spoken tallies (common practice, no source): see ``counting`` and ``parts`` for numbers,
+``naming`` for names and ``scope`` for what is said of animals. Where two readings are left, the call is asked.
 """
 
 from __future__ import annotations
@@ -10,37 +10,43 @@ from collections.abc import Callable
 
 from haulbook.calls.answer import Ask
 from haulbook.calls.counting import Counting
-from haulbook.calls.drafts import Draft
+from haulbook.calls.naming import Naming
 from haulbook.calls.pieces import Piece
 from haulbook.calls.scope import Scope
 from haulbook.calls.state import PASSED_OVER, SAID_OF
 
 _QUIET = (*PASSED_OVER, "chatter", "gets", "at", "and")
 """What enters nothing. With a slip in it, it may have been something that counts."""
+_SILENT = (*PASSED_OVER, "gets", "at", "yet", "ones")
 _LONG_PHRASE = 3
 """From so many words on, a phrase that enters nothing is known in spite of a slip."""
-_BEFORE_NAMES = ("just", "only", "really")
+_BEFORE_NAMES = ("just", "only", "really", "was", "were", "is", "are")
+_MAY_HIDE_A_NAME = ("filler", "and", "chatter", "oops")
+_NOT_YET = ("still no", "still havent", "havent")
+_POINT_OUT = (" one", " ones", " guy", " guys", " fella")
+_NAMES = ("name", "stranger")
+_NUMBERS = ("count", "decimal", "length")
 
 
-class Listing(Counting, Scope):
+class Listing(Counting, Naming, Scope):
     """The reading of one call; ``drafts`` and ``asks`` are what comes of it."""
 
     def read(self) -> None:
-        """Read all pieces."""
+        """Read all pieces; what no rule speaks of is put back."""
         steps: dict[str, Callable[[Piece], None]] = {
-            **dict.fromkeys(SAID_OF, self.said_of),
-            **dict.fromkeys(("loose", "or", "undo", "not", "unit", "bound"), self._not_understood),
-            **dict.fromkeys(("filler", "and", "chatter", "oops"), self._enters_nothing),
-            "count": self.count, "vague": self.vague, "zero": self.zero, "hedge": self.hedge, "total": self.total,
-            "correct": self.correct, "all": self.all_of_them, "doubt": self.doubt, "kinds": self.kinds,
-            "name": self._name, "stranger": self._stranger,
+            **dict.fromkeys(_SILENT, self._enters_nothing), **dict.fromkeys(SAID_OF, self.said_of),
+            "and": self._enters_nothing, "chatter": self._enters_nothing, "or": self._either,
+            "count": self.count, "vague": self.vague, "zero": self.zero, "hedge": self.hedge, "refer": self.estimate,
+            "half": self.half, "rest": self.rest, "total": self.total, "correct": self.correct,
+            "all": self.all_of_them, "doubt": self.doubt, "kinds": self.kinds, "name": self.name,
+            "stranger": self.stranger,
         }  # fmt: skip
         for at in range(len(self.pieces)):
             self.at, piece = at, self.pieces[at]
             if piece.kind != "name" and not self._reliable(piece):
                 self.ask(piece, "words")
-            if piece.kind in steps:
-                steps[piece.kind](piece)
+            if not (piece.kind in _NUMBERS and self.each_length()):
+                steps.get(piece.kind, self._not_understood)(piece)
         self._finish()
 
     def _reliable(self, piece: Piece) -> bool:
@@ -51,104 +57,77 @@ class Listing(Counting, Scope):
     def _not_understood(self, piece: Piece) -> None:
         """Take a word that was not understood as a name where one is due, else put it back."""
         if piece.kind == "loose" and self.pending.counted:
-            self._stranger(piece)
-        elif not (piece.kind == "loose" and self._joins_unread(piece)):
-            self.ask(piece, "words")
-
-    def _joins_unread(self, piece: Piece) -> bool:
-        """Add a word right behind a name that was not understood to it: "2 striped bass"."""
-        before, last = self.right_before(), self.last
-        unread = last is not None and not last.sure and before is not None and last.said.endswith(before.said)
-        if unread and last is not None and not self.pending.counted:
-            last.said += f" {piece.said}"
-            return True
-        return False
+            self.stranger(piece)
+        elif not (piece.kind == "loose" and self.joins_unread(piece)):
+            self.ask(piece, "count" if piece.kind == "decimal" else "words")
+            self.undone = self.undone or piece.kind in ("not", "undo")
 
     def _enters_nothing(self, piece: Piece) -> None:
         """Pass over what says nothing, unless something that counts may be hidden in it.
 
         Between a number and its name it may be a piece of another name; beside a name, talk about the net may be a
-        fate; behind a last "and" something is missing.
+        fate; behind a last "and" something is missing; behind "oops" something else may be meant.
         """
-        named = any(one.kind in ("name", "stranger") and one.run == piece.run for one in self.pieces)
-        hidden = self.pending.counted and self.name_ahead() and piece.said not in _BEFORE_NAMES
-        if (
-            hidden
-            or (piece.kind == "chatter" and named)
-            or (piece.kind == "and" and not self._goes_on(piece))
-        ):
+        self.hesitated = self.hesitated or piece.kind == "oops"
+        hidden = piece.kind in _MAY_HIDE_A_NAME and piece.said not in _BEFORE_NAMES and self._inside_a_lot()
+        if self._points_out(piece):
+            hidden = True
+        elif piece.value == "slip":
+            hidden = hidden or (bool(self.drafts) and self._goes_on_counting())
+        elif piece.kind == "chatter":
+            hidden = hidden or any(one.kind in _NAMES and one.run == piece.run for one in self.pieces)
+        elif piece.kind == "and":
+            hidden = hidden or not self._goes_on()
+        if hidden:
             self.ask(piece, "words")
 
-    def _goes_on(self, piece: Piece) -> bool:
-        after = self.pieces[self.at + 1 : self.at + 2]
-        return bool(after) and (after[0].run == piece.run or self.right_before() is None)
+    def _inside_a_lot(self) -> bool:
+        """Say whether a number waits for its name here; "two clumps of squid eggs" are two all the same."""
+        ahead = self.name_ahead()
+        return self.pending.counted and ahead is not None and ahead.stage != "egg mass"
 
-    def _stranger(self, piece: Piece) -> None:
-        draft, self.pending = self.pending, Draft()
-        draft.said, draft.sure = piece.said, False
-        draft.runs.add(piece.run)
-        self.drafts.append(draft)
+    def _points_out(self, piece: Piece) -> bool:
+        """Hear "the big one back", "small ones back": part of the lot before, and not clear how many."""
+        ahead, many = self.ahead(), self.last is not None and self.last.count != 1
+        dealt = ahead is not None and ahead.kind in SAID_OF
+        return many and dealt and piece.said.endswith(_POINT_OUT) and self.before() is None
 
-    def _name(self, piece: Piece) -> None:
-        if self._joins_unread(piece) or self._says_more(piece):
+    def _goes_on(self) -> bool:
+        return self.right_behind() is not None or (
+            self.right_before() is None and self.at + 1 < len(self.pieces)
+        )
+
+    def _goes_on_counting(self) -> bool:
+        return any(one.kind in ("count", "vague", "name", "stranger") for one in self.pieces[self.at :])
+
+    def _either(self, piece: Piece) -> None:
+        """Take "a grubby or a longhorn" as one question with both."""
+        behind = [one for one in self.pieces[self.at + 1 :] if one.run == piece.run]
+        before, opens = self.before(), piece.said == "either"
+        if opens and any(one.kind == "or" for one in behind):
             return
-        if self.correcting and self.drafts:
-            corrected = self.drafts.pop()
-            if not self.pending.counted:
-                self.pending.count, self.pending.vague = corrected.count, corrected.vague
-            self.pending.stage = self.pending.stage or corrected.stage
-        self.drafts.append(self._lot(piece))
-        self.pending = Draft()
-        self.correcting = self.everyone = self.header_waits = False
-        self.whole = None
+        beside = before is not None and before.kind == "name"
+        named = any(one.kind == "name" for one in behind) and not self.pending.counted
+        self.either = named and self.last is not None and (beside or (opens and before is None))
+        if not self.either:
+            self.ask(piece, "words")
 
-    def _lot(self, piece: Piece) -> Draft:
-        """Return the lot that a name stands for, with all that was said before it."""
-        draft, before = self.pending, self.before()
-        draft.taxon, draft.said, draft.plural = str(piece.value), piece.said, piece.plural
-        draft.stage = draft.stage or piece.stage
-        draft.runs.add(piece.run)
-        draft.opens = not self.drafts and (before is None or before.kind == "stage")
-        if not piece.sure:
-            draft.sure = False
-            draft.choices = tuple(dict.fromkeys((str(piece.value), *piece.rivals)))
-        for kind, value in self.header.items():
-            if getattr(draft, kind) is None and not draft.zero:
-                setattr(draft, kind, value)
-        return draft
-
-    def _says_more(self, piece: Piece) -> bool:
-        """Take a name that only says more of a lot that was called already."""
-        last, taxon = self.last, str(piece.value)
-        if last is None or last.taxon is None or self.correcting or not piece.sure or not last.sure:
-            return False
-        alone = not self.pending.counted or (self.pending.count == 1 == last.count)
-        if alone and "name" in self.pending.doubts and self.pack.is_within(taxon, last.taxon):
-            last.taxon, self.pending = taxon, Draft()  # "a sculpin, probably a grubby"
-            last.doubts.append("name")
-            last.runs.add(piece.run)
-            return True
-        if self.pending.counted:
-            return False
-        before = self.before()
-        if before is not None and before.kind == "fate":  # "two rock crabs, one Jonah, kept the Jonah"
-            same = [draft for draft in self.drafts if draft.taxon == taxon]
-            if len(same) == 1 and same[0].fate in (None, before.value):
-                same[0].give("fate", before.value, piece.run)
-                self.header.pop("fate", None)
-                self.header_waits = False
-                return True
-        # "six river herring, alewife or blueback"
-        return taxon == last.taxon and before is None and last.counted and " or " in piece.said
+    def _search_on(self) -> None:
+        """Drop "no eels yet", which is no true zero; "three eels so far" may be all that were called."""
+        yet = [piece for piece in self.pieces if piece.kind == "yet"]
+        going_on = {one.run for one in yet}
+        denied = {one.run for one in yet if one.said.startswith(_NOT_YET)}
+        kept = [draft for draft in self.drafts if not (draft.zero and draft.runs & going_on)]
+        self.drafts = [draft for draft in kept if draft.counted or not draft.runs & denied]
+        for draft in self.drafts:
+            if draft.counted and draft.runs & going_on:
+                self.asks.append((max(draft.runs & going_on), Ask(draft.said, "count")))
 
     def _finish(self) -> None:
-        open_runs = {
-            piece.run for piece in self.pieces if piece.kind == "yet"
-        }  # "no eels yet" is no true zero
-        self.drafts = [draft for draft in self.drafts if not (draft.zero and draft.runs & open_runs)]
+        self._search_on()
         if self.pending.counted:
             self.asks.append((min(self.pending.runs, default=0), Ask(self.pending.said, "words")))
-        if self.correcting or self.everyone_waits or self.header_waits:
+        if self.correcting or self.everyone_waits or self.header_waits or self.rest_waits:
             self.asks.append((self.pieces[-1].run, Ask(self.pieces[-1].said, "words")))
         for draft in self.drafts:
             if draft.part and not draft.own:

@@ -30,11 +30,6 @@ def plural_of(word: str) -> str:
     return word + "s"
 
 
-def stage_in(words: Words) -> str | None:
-    """Return the life stage that a listed name says."""
-    return next((stage for word, stage in STAGE_IN_NAME.items() if word in words), None)
-
-
 def listed(pack: Pack) -> dict[Words, frozenset[str]]:
     """Return every listed name of an animal with the taxa that bear it.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from haulbook.calls.lexicon import Lexicon, Meaning
 from haulbook.calls.names import Words
-from haulbook.calls.spelling import Spelling, spellings
+from haulbook.calls.spelling import GLUED, Spelling, spellings
 from haulbook.calls.tokens import Run
 
 LEFT_OVER, LEFT_OVER_ORDINARY = 2.6, 2.2
@@ -34,6 +34,8 @@ _COUNTING = frozenset(
         "kinds",
     }
 )
+MOST_RUN_TOGETHER = 3
+"""Words that may be one name with other spaces."""
 MOST_IN_A_NUMBER, MOST_IN_A_SHORT_NUMBER = 1.21, 0.65
 """The dearest slip in a number word, or in one that makes a true zero of a name; short: up to three letters."""
 _NUMBERS = ("number", "times", "zero")
@@ -91,7 +93,19 @@ def phrases(run: Run, lexicon: Lexicon, *, shorthand: bool) -> dict[int, list[Ma
             )
             cost = mark.cost + (SWALLOWED if swallows else 0.0)
             found.setdefault(start, []).append(replace(mark, said=" ".join(inside), cost=cost))
+    for at, start in enumerate(starts):
+        found[start] += _run_together(run.words[at : at + MOST_RUN_TOGETHER], start, lexicon)
     return found
+
+
+def _run_together(words: Words, start: int, lexicon: Lexicon) -> Iterator[Mark]:
+    """Yield the names that are spelt by the same letters with other spaces: "co sole", "moonjelly"."""
+    for count in range(1, len(words) + 1):
+        said, key = " ".join(words[:count]), "".join(words[:count])
+        for meaning in lexicon.phrases.get(key, ()):
+            if meaning.kind == "name":
+                end, cost = start + len(key), meaning.cost + GLUED
+                yield Mark("name", meaning.value, said, start, end, meaning.stage, cost=cost)
 
 
 def _alone(word: str, start: int, lexicon: Lexicon) -> Mark:

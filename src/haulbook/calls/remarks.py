@@ -16,6 +16,7 @@ _OPENERS = frozenset(
     {"on", "off", "in", "under", "from", "with", "inside", "among", "beside", "covered", "near", "behind", "by"}
 )  # fmt: skip
 """Words that say where an animal was."""
+_OPENED = ("name", "filler", "adjective", "length", "fate")
 _PLURAL_ENDINGS = frozenset({"s", "z", "g"})
 """Letters that a recogniser makes of the end of a plural."""
 _CLOSE = 1.3
@@ -25,7 +26,7 @@ _COUNTING = frozenset({"fate", "stage", "place", "number", "name", "zero"})
 
 def is_chatter(pieces: list[Piece], lexicon: Lexicon) -> bool:
     """Say whether a call is talk about net, water, buckets or clock, or a search that is not over ("none yet")."""
-    kinds = {piece.kind for piece in pieces}
+    kinds = {piece.kind for piece in pieces if piece.said not in ("a", "an")}
     if "yet" in kinds:
         return "count" not in kinds
     talk = {piece.value for piece in pieces if piece.kind == "chatter" and piece.exact}
@@ -49,16 +50,23 @@ def without_remarks(pieces: list[Piece], said: tuple[Run, ...], lexicon: Lexicon
     kept: list[Piece] = []
     for run, own in by_run.items():
         if calls and len(by_run) > 1 and _is_remark(own, said[run], lexicon):
-            kept += [replace(piece, kind="filler", sure=True, exact=True) for piece in own]
+            kept += [_silenced(piece) for piece in own]
         else:
             kept += _without_tail(own, lexicon)
     return kept
 
 
+def _silenced(piece: Piece) -> Piece:
+    """Return a piece that enters nothing; "oops" and "uh" still stand between what is said twice."""
+    return piece if piece.kind == "oops" else replace(piece, kind="filler", sure=True, exact=True)
+
+
 def _is_remark(own: list[Piece], run: Run, lexicon: Lexicon) -> bool:
     """Say whether a run between pauses is plain English that counts nothing."""
+    talk = any(piece.kind == "chatter" and piece.exact for piece in own)  # "bucket two is full"
+    quiet = (*_QUIET, "place") if talk else _QUIET
     if not all(
-        piece.kind in _QUIET or (piece.kind == "loose" and piece.said in lexicon.ordinary) for piece in own
+        piece.kind in quiet or (piece.kind == "loose" and piece.said in lexicon.ordinary) for piece in own
     ):
         return False
     loose = sum(piece.kind == "loose" for piece in own)
@@ -83,10 +91,8 @@ def _without_tail(own: list[Piece], lexicon: Lexicon) -> list[Piece]:
     for piece in own:
         loose = piece.kind == "loose" and piece.said in lexicon.ordinary
         before = kept[-1].kind if kept else ""
-        opens = (
-            loose and piece.said in _OPENERS and before in ("name", "filler", "adjective", "length", "fate")
-        )
+        opens = (loose or piece.kind == "bound") and piece.said in _OPENERS and before in _OPENED
         silent = opens or (silent and (loose or piece.kind in _QUIET))
         ending = piece.kind == "loose" and piece.said in _PLURAL_ENDINGS and before == "name"
-        kept.append(replace(piece, kind="filler", sure=True, exact=True) if silent or ending else piece)
+        kept.append(_silenced(piece) if silent or ending else piece)
     return kept

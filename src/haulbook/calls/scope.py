@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from haulbook.calls.drafts import Draft
 from haulbook.calls.pieces import Piece
-from haulbook.calls.state import SAID_OF, State
-
-_SHARED = frozenset({"fate", "place"})
+from haulbook.calls.state import SAID_OF, SHARED, State
 
 
 class Scope(State):
@@ -19,7 +17,13 @@ class Scope(State):
     def said_of(self, piece: Piece) -> None:
         """Give a fate, place, stage or length to the lots it was said of."""
         kind, value = SAID_OF[piece.kind], piece.value
-        if value is None or str(value).startswith("?") or self._back_in_a_bucket(piece):
+        unclear = value is None or str(value).startswith("?")
+        if (
+            unclear
+            or self._back_in_a_bucket(piece)
+            or self._died_in_a_bucket(piece)
+            or self._is_with_it(piece)
+        ):
             self.ask(piece, piece.kind)
         elif self.correcting and self.last is not None and not self.pending.counted:
             setattr(self.last, kind, value)
@@ -62,17 +66,32 @@ class Scope(State):
             return False
         return before.said.endswith(" in") or piece.said.startswith(("in ", "into ", "to "))
 
+    def _died_in_a_bucket(self, piece: Piece) -> bool:
+        """Hear "one stag in bucket two died", which was called before it died."""
+        around = (self.before(), self.ahead())
+        return piece.said in ("died", "dies") and any(
+            one is not None and one.kind == "place" for one in around
+        )
+
+    def _is_with_it(self, piece: Piece) -> bool:
+        """Hear "moon snail with collar": either may have been called."""
+        before = self.right_before()
+        return piece.kind == "stage" and before is not None and before.said == "with"
+
     def _covers_what_follows(self, piece: Piece, kind: str) -> bool:
-        if kind not in _SHARED or self.pending.counted:
+        if kind not in SHARED or self.pending.counted:
             return False
         before, ahead = self.before(), self.ahead()
         if ahead is not None and ahead.kind == "gets":
             return True
         if not self.drafts:
             return before is None or before.kind in ("fate", "place", "all")
+        joint, listed = self.right_before(), ahead is not None and ahead.kind in ("count", "name", "vague")
+        if kind in self.header and listed and joint is not None and joint.kind == "and":
+            return True  # "release four pipefish and keep two seahorses"
         if not self.opens_run(piece) or self.everyone:
             return False
-        return kind in self.header or (ahead is not None and ahead.kind in ("count", "name", "vague"))
+        return kind in self.header or listed
 
     def _trails(self, piece: Piece, kind: str) -> None:
         lots, ahead = [draft for draft in self.drafts if not draft.zero], self.ahead()
@@ -89,18 +108,21 @@ class Scope(State):
             )
             if covered or not draft.give(kind, piece.value, piece.run):
                 self.ask(piece, piece.kind)
-        self.everyone_waits = False
+        self.everyone_waits = self.rest_waits = False
 
     def _reached(self, piece: Piece, kind: str, lots: list[Draft]) -> list[Draft]:
         """Return the list before a pause, or the last lot alone."""
         last = lots[-1]
+        own = [draft for draft in lots if draft.series == last.series] if last.series is not None else [last]
         listed: list[Draft] = []
+        if last.part and not last.own & SHARED and self.opens_run(piece) and piece.run not in last.runs:
+            self.ask(piece, piece.kind)  # "eight hermits, two of them young, back": two, or all of them
         for draft in reversed(lots):
-            if kind in draft.own or draft.part or draft.split or (draft.own ^ last.own) & _SHARED:
+            if kind in draft.own or draft.part or draft.split or (draft.own ^ last.own) & SHARED:
                 break
             listed.append(draft)
-        if len(listed) < 2 or kind == "length_mm":
-            return [last]
+        if len(listed) <= len(own) or kind == "length_mm" or piece.value in ("egg mass", "larva"):
+            return own
         referring = [
             one.said for one in self.pieces[: self.at] if one.run == piece.run and one.kind == "refer"
         ]
@@ -108,6 +130,6 @@ class Scope(State):
             self.ask(piece, piece.kind)
         if self.opens_run(piece) and kind not in self.header:
             return listed
-        if self.one_run or len([draft for draft in listed if piece.run in draft.runs]) > 1:
+        if self.one_run or len([draft for draft in listed if piece.run in draft.runs]) > len(own):
             self.ask(piece, piece.kind)
-        return [last]
+        return own

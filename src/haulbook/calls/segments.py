@@ -40,9 +40,8 @@ def _judged(mark: Mark, edges: Edges, length: int, cost: float) -> Mark:
     if mark.kind == "name":
         ambiguous = any((one.start, one.end) == (mark.start, mark.end) for one in rivals)
     else:
-        ambiguous = mark.kind in ("fate", "stage") and bool(
-            rivals
-        )  # "snake prickle back": a fate, or its name
+        # "snake prickle back": a fate, or its name
+        ambiguous = mark.kind in ("fate", "stage") and any(one.stage != mark.value for one in rivals)
     if mark.cost == 0 and not ambiguous:  # said as listed
         return mark
     return replace(mark, sure=False, rivals=tuple(dict.fromkeys(one.value for one in rivals)))

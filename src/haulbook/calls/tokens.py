@@ -6,19 +6,45 @@ import re
 import unicodedata
 from dataclasses import dataclass
 
-_BEFORE = (
-    (re.compile(r"(?<=\d),(?=\d{3}\b)"), ""),  # 1,200
-    (re.compile(r"['`]"), ""),
-    (re.compile(r"&"), " and "),
-    (re.compile(r"\+"), ","),
-    (re.compile(r"\b(\d+)\s*x\b|\bx\s*(\d+)\b"), r" \1\2 "),  # 4x, x4
-    (re.compile(r"\bb\s?(\d{1,2})\b"), r" bucket \1 "),
-    (re.compile(r"(\d\s*(?:mm|cm))\s*[tfs]l\b"), r"\1"),  # total, fork, standard length
-    (re.compile(r"(?<=[a-z])(?=\d)|(?<=\d)(?=[a-z])"), " "),  # 45mm, bucket3
-    (re.compile(r"(?<=\d)-(?=\d)"), " or "),
-    (re.compile(r"(?<=\w)-(?=\w)"), " "),
+_TYPED = (
+    (re.compile("[’‘]"), "'"),
+    (re.compile("[^\u0000-\u23ff\uff01-\uff5e]"), ""),
+    (re.compile("([¼-¾⅐-⅞])"), r" \1 "),  # NFKD makes 1⁄2 of ½
+    (re.compile("×"), "x"),
+    (re.compile("[–—]"), " - "),
 )
-_TOKENS = re.compile(r"\d+\.\d+|\d+|[a-z]+|[?~]|[,;:/.!()\n]")
+"""Signs that plain letters have no room for; scripts that spell no word here, and come apart by the system's age."""
+_SPINES = ("two", "three", "four", "five", "six", "seven", "eight", "nine")
+_PLAIN = tuple(
+    (re.compile(pattern, re.ASCII), to)
+    for pattern, to in (
+        *(
+            (rf"\b{i}(?:-?(?=spine)|\s(?=spined?\s+stickle))", f"{word} ")
+            for i, word in enumerate(_SPINES, 2)
+        ),
+        (r"(\d),(?=\d{3}\b)", r"\1"),  # 1,200
+        (r"(\d),(?=\d{1,2}\s*(?:mm|cm)\b)", r"\1."),  # 6,5 cm
+        (r"(\d)\s+1/2\b", r"\1.5"),  # 6 1/2 inches
+        (r"(\d)\s+1/4\b", r"\1.25"),
+        (r"(\d)\s+3/4\b", r"\1.75"),
+        (r"\b1/2\b", " half "),
+        (r"(\d+)\s+-+\s+(?=\d)", r"\1 or "),  # 20 - 30
+        (r"\s-+\s", " , "),
+        (r"['`]", ""),
+        (r"&", " and "),
+        (r"\bx?(\d+)\+(?=[\s,;.]|$)", r"over \1"),  # 200+
+        (r"\+", ","),
+        (r"\b(\d+)\s*x\b|\bx\s*(\d+)\b", r" \1\2 "),  # 4x, x4
+        (r"\bb\s?(\d{1,2})\b", r" bucket \1 "),
+        (r"(\d\s*(?:mm|cm))\s*[tfs]l\b", r"\1"),  # total, fork, standard length
+        (r"([a-z])(?=\d)", r"\1 "),  # bucket3
+        (r"(\d)(?=[a-z])", r"\1 "),  # 45mm
+        (r"(\d)-(?=\d)", r"\1 or "),
+        (r"(\w)-(?=\w)", r"\1 "),
+    )
+)
+"""Shorthand taken apart. No look behind, for which browsers of 2021 have no regular expression."""
+_TOKENS = re.compile(r"\d+\.\d+|\d+|[a-z]+|[?~]|[,;:/.!()\n]", re.ASCII)
 _STOPS = ",;:/.!()\n"
 _SIGNS = {"?": "cf", "~": "about"}
 
@@ -41,13 +67,9 @@ class Run:
 
 def runs(text: str) -> tuple[Run, ...]:
     """Return the runs of a call in their order; shorthand (``x4``, ``b2``, ``45mm``) is taken apart."""
-    plain = re.sub(r"\s-+\s|[–—]", " , ", text.replace("’", "'"))
-    plain = unicodedata.normalize("NFKD", plain).encode("ascii", "ignore").decode().casefold()
-    for pattern, to in _BEFORE:
-        plain = pattern.sub(to, plain)
     found: list[Run] = []
     words: list[str] = []
-    for word in _TOKENS.findall(plain):
+    for word in _TOKENS.findall(_plain(text)):
         if word in _STOPS:
             if words:
                 found.append(Run(tuple(words), word))
@@ -59,3 +81,12 @@ def runs(text: str) -> tuple[Run, ...]:
     if words:
         found.append(Run(tuple(words), ""))
     return tuple(found)
+
+
+def _plain(text: str) -> str:
+    for pattern, to in _TYPED:
+        text = pattern.sub(to, text)
+    text = unicodedata.normalize("NFKD", text).replace("⁄", "/").encode("ascii", "ignore").decode().lower()
+    for pattern, to in _PLAIN:
+        text = pattern.sub(to, text)
+    return text

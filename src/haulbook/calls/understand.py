@@ -7,6 +7,7 @@ from haulbook.calls.candidates import candidates
 from haulbook.calls.commands import amendments, without_undo
 from haulbook.calls.lexicon import Lexicon, lexicon
 from haulbook.calls.listing import Listing
+from haulbook.calls.order import in_order
 from haulbook.calls.pieces import Piece, pieces_of
 from haulbook.calls.remarks import is_chatter, without_remarks
 from haulbook.calls.segments import read_run
@@ -36,13 +37,13 @@ def understand(text: str, pack: Pack) -> Answer:
     if not pieces:
         return Answer()
     pieces, commands = without_undo(pieces)
-    if not commands:
-        changes = amendments(pieces)
-        if changes is not None:
-            return Answer(commands=tuple(changes))
-        if is_chatter(pieces, words):
-            return Answer()
-    listing = Listing(without_remarks(pieces, said, words), pack)
+    changes = amendments(pieces)
+    if changes is not None:  # "scratch that, make it five" makes it five
+        return Answer(commands=tuple(changes))
+    if not commands and is_chatter(pieces, words):
+        return Answer()
+    called = in_order(without_remarks(pieces, said, words))
+    listing = Listing(called, tuple(run.stop for run in said), pack)
     listing.read()
     return _answer(listing, said, words, tuple(commands))
 
@@ -65,7 +66,8 @@ def _answer(listing: Listing, said: tuple[Run, ...], words: Lexicon, commands: t
         text = " ".join(word for run in said for word in run.words)
         asks.append(Ask(text, "words", candidates(text, words)))
     named = {run for draft in listing.drafts if draft.counted or draft.sure for run in draft.runs}
-    held = not troubled <= named  # words that were not understood may speak of any lot of the call
+    # words that were not understood, and an undo in the middle, may speak of any lot of the call
+    held = listing.undone or not troubled <= named
     lines = tuple(
         draft.line()
         for draft in listing.drafts

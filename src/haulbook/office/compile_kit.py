@@ -24,10 +24,10 @@ from haulbook.identify import kit_table, load_model, prior
 from haulbook.identify.past import Past, found_in
 from haulbook.office.kit_checks import refuse_unfit, to_settle
 from haulbook.office.kit_clauses import ruled
-from haulbook.office.kit_taxa import oxygen_of, taxa_of
+from haulbook.office.kit_taxa import oxygen_of, taxa_of, words_of
 from haulbook.office.kit_water import day_at, light_of, tide_of, water_of
-from haulbook.office.planning.buckets import usual_water
 from haulbook.office.planning.catch import comparable
+from haulbook.office.planning.past import usual_water, waters_of
 from haulbook.permit.model import Permit
 from haulbook.permit.take import Take
 from haulbook.shore import Kit, seal, shape
@@ -43,6 +43,7 @@ def compile_kit(
     book: Book,
     made_at: datetime,
     *,
+    account: Account | None = None,
     tide_station: TideStation | None = None,
     plan_file: str = "the plan",
 ) -> Kit:
@@ -61,6 +62,9 @@ def compile_kit(
         What was taken so far, the outing's own entries included where it is under way.
     made_at : datetime
         When the kit is made, with its zone.
+    account : Account, optional
+        Of the whole book, where it was read already. ``book`` then needs no more than the outing's own entries, and all
+        papers, readings and strikes.
     tide_station : TideStation, optional
         Where the site's tide station is none of the packaged ones.
     plan_file : str
@@ -74,7 +78,7 @@ def compile_kit(
     refuse_unfit(plan, station, permits, pack, tide_station, plan_file)
     site = station.sites[plan.site]
     relied = [permit for no in plan.permits for permit in permits if permit.no == no]
-    account, day = account_of(book, within=pack.is_within), day_at(site, plan.date)
+    account, day = account or account_of(book, within=pack.is_within), day_at(site, plan.date)
     ours = Book.of(entry for entry in book.entries if entry.outing == plan.outing)
     sun, light = light_of(site, day)
     water = water_of(site, tide_station)
@@ -83,7 +87,7 @@ def compile_kit(
     )
     past = _past(account, plan)
     hauls = comparable(account.hauls, plan.site, plan.nets, plan.date.month)
-    oxygen = oxygen_of(pack, usual_water(book, (haul.key for haul in hauls)))
+    oxygen = oxygen_of(pack, usual_water(waters_of(book), (haul.key for haul in hauls)))
     model = load_model(pack.key)
     planned = _plan_as_json(plan)
     return seal(
@@ -91,6 +95,7 @@ def compile_kit(
             kit=1,
             made_at=made_at.isoformat(timespec="seconds"),
             digest="",
+            zone=site.zone,
             plan=planned,
             plan_digest=sha256_of(canonical(planned)),
             pack=shape.PackName(key=pack.key, version=pack.version),
@@ -100,6 +105,7 @@ def compile_kit(
             looked_for=plan.looked_for,
             keep_device=plan.keep_device,
             taxa=taxa_of(pack, account, past, rules.clauses, oxygen.temperature_c),
+            words=words_of(pack),
             past=shape.Past(hauls=past.hauls),
             clauses=rules.clauses,
             conditions=rules.conditions,

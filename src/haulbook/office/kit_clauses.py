@@ -80,6 +80,7 @@ def _permit(permit: Permit, beside: Iterable[Permit], day: tuple[datetime, datet
         permit=permit.no,
         version=permit.version_at(day[1]),
         in_force=all(permit.in_force(at) for at in day),
+        zone=permit.zone,
         charge_to=other if other in {one.no for one in beside} else None,
     )
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 
+from haulbook.calls.wordbook import wordbook
 from haulbook.care.cautions import caution_of
 from haulbook.care.demand import Demand, demand_of
 from haulbook.care.kit import clock_constants, company_class, mg_h
@@ -57,6 +59,11 @@ def taxa_of(
         )
         for key, taxon in pack.taxa.items()
     )
+
+
+def words_of(pack: Pack) -> shape.Words:
+    """Return what the animals of a pack are called."""
+    return shape.Words.model_validate(asdict(wordbook(pack)))
 
 
 def oxygen_of(pack: Pack, water: tuple[float, float, int]) -> shape.Oxygen:

@@ -32,6 +32,7 @@ from haulbook.shore.shape import (
     Sun,
     Taxon,
     Tide,
+    Words,
 )
 
 FORMAT = 1
@@ -44,11 +45,15 @@ _OFF = {"missing": "is missing", "extra_forbidden": "is no key of a kit"}
 
 
 class Kit(Part):
-    """One kit. Every key is always there; ``tide`` is null for a site without a tide station."""
+    """One kit. Every key is always there; ``tide`` is null for a site without a tide station.
+
+    ``zone`` is the site's (IANA): every time on the screen is in it.
+    """
 
     kit: Literal[1]
     made_at: str
     digest: str
+    zone: str
     plan: dict[str, Any]
     plan_digest: str
     pack: PackName
@@ -58,6 +63,7 @@ class Kit(Part):
     looked_for: tuple[str, ...]
     keep_device: str | None
     taxa: tuple[Taxon, ...]
+    words: Words
     past: Past
     clauses: tuple[Clause, ...]
     conditions: tuple[Condition, ...]

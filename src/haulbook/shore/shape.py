@@ -24,11 +24,15 @@ class PackName(Part):
 
 
 class PermitName(Part):
-    """A permit the outing goes under; ``version`` lists the clause versions of the day (``1:1 2a:3``)."""
+    """A permit the outing goes under; ``version`` lists the clause versions of the day (``1:1 2a:3``).
+
+    ``zone``: of its clocks and days (IANA).
+    """
 
     permit: str
     version: str
     in_force: bool
+    zone: str
     charge_to: str | None = None
 
 
@@ -71,6 +75,23 @@ class Taxon(Part):
     caution: str | None = None
     notice: dict[str, str] = Field(default_factory=dict)
     seen: int = 0
+
+
+class Names(Part):
+    """What one taxon is called; ``group``: no species, several animals go by these names."""
+
+    taxon: str
+    group: bool = False
+    spoken: tuple[str, ...] = ()
+    written: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
+
+
+class Words(Part):
+    """The names of a call, in the order of the pack, and those that only other packs have."""
+
+    names: tuple[Names, ...]
+    strangers: tuple[str, ...]
 
 
 class Past(Part):
