@@ -7,7 +7,22 @@ import zoneinfo
 
 import typer
 
-from haulbook.cli import account, call, care, demo, kit, name, plan, read, sun, taxon, tide, verify
+from haulbook.cli import (
+    account,
+    call,
+    care,
+    demo,
+    kit,
+    name,
+    plan,
+    read,
+    serve,
+    station,
+    sun,
+    taxon,
+    tide,
+    verify,
+)
 from haulbook.cli import map as map_command
 from haulbook.cli.common import REFUSED, print_problems
 from haulbook.problems import Refusal
@@ -23,7 +38,10 @@ app = typer.Typer(
 )
 
 
-for command in (map_command, read, account, verify, taxon, name, call, tide, sun, plan, kit, care, demo):
+COMMANDS = (
+    map_command, read, account, verify, taxon, name, call, tide, sun, plan, kit, care, demo, serve, station,
+)  # fmt: skip
+for command in COMMANDS:
     command.register(app)
 
 

@@ -1,0 +1,16 @@
+"""English as look and agencies want it: day before month in words, hours to 24."""
+
+DATE_FORMAT = "j F Y"
+SHORT_DATE_FORMAT = "j M Y"
+TIME_FORMAT = "H:i"
+DATETIME_FORMAT = "j F Y, H:i"
+SHORT_DATETIME_FORMAT = "j M Y, H:i"
+MONTH_DAY_FORMAT = "j F"
+YEAR_MONTH_FORMAT = "F Y"
+FIRST_DAY_OF_WEEK = 1
+DATE_INPUT_FORMATS = ["%Y-%m-%d", "%d %B %Y", "%d %b %Y"]
+TIME_INPUT_FORMATS = ["%H:%M", "%H:%M:%S"]
+DATETIME_INPUT_FORMATS = ["%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"]
+DECIMAL_SEPARATOR = "."
+THOUSAND_SEPARATOR = "\u202f"
+NUMBER_GROUPING = 3

@@ -1,0 +1,1 @@
+"""Rows made and changed, in order."""

@@ -1,0 +1,1 @@
+"""Roles, accounts, signing in, devices."""

@@ -1,0 +1,1 @@
+"""What every page shares: routes with roles, answers to exceptions, templates, forms."""
