@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from haulbook.identify import load_model, prior, read_observations
+from haulbook.identify import identify, load_model, prior, read_observations
 from haulbook.identify.reasons import contradictions, reasons
 
 
@@ -82,3 +82,13 @@ def test_the_look_that_the_others_make_least_likely_is_named():
 def test_looks_that_agree_contradict_nothing():
     assert clashes("nepacific", "body_plan=pipe", "body_cover=rings", "snout=tube", "free_spines=none") == ()
     assert clashes("nepacific") == ()
+
+
+def test_a_look_that_does_not_fit_the_rest_leaves_the_ranking_standing():
+    """Found by the phone's key, which is held to this one part by part."""
+    model = load_model("nwatlantic")
+    saw = ("body_plan=deep", "tail_fin=curled", "body_cover=side_plates")
+    seen = read_observations(saw, (), model.matrix.characters)
+    found = identify(model, seen, prior(model.matrix))
+    assert [one.character for one in found.contradictions if one.taxon is None] == ["body_plan"]
+    assert found.weighed

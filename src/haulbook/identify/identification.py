@@ -9,14 +9,13 @@ from typing import Any
 import numpy as np
 
 from haulbook.identify.apart import undecided_with
-from haulbook.identify.characters import BODY_PLAN
 from haulbook.identify.groups import LEAST_SHOWN, Support, groups, leave_at, told_by_body
 from haulbook.identify.likelihood import Floats, Model
 from haulbook.identify.notices import Notice, notices
 from haulbook.identify.observations import Observation
 from haulbook.identify.posterior import posterior
 from haulbook.identify.question import SURE, Question, next_question
-from haulbook.identify.reasons import Contradiction, Reason, contradictions, reasons
+from haulbook.identify.reasons import Contradiction, Reason, body_of_nobody, contradictions, reasons
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ def identify(
     order = np.argsort(-chances, kind="stable")
     clashes = contradictions(model, observations, before)
     # A body that no ranked taxon has leaves the shares as they were: more looks would only dress that up.
-    nobody = any(each.character == BODY_PLAN and each.taxon is None for each in clashes)
+    nobody = bool(body_of_nobody(model, observations))
     left = None if nobody or not observations else leave_at(model, chances)
     sure = bool(chances.max() >= SURE)
     by_body = () if sure else told_by_body(model.matrix, observations)

@@ -104,7 +104,7 @@ def contradictions(
     """Return what does not fit: answers that exclude each other, bodies nobody has, the leader's misfits."""
     if not observations:
         return ()
-    nobody = _body_of_nobody(model, observations)
+    nobody = body_of_nobody(model, observations)
     found = [*_clashes(model, observations), *nobody]
     if not nobody:
         found += _misfits(model, observations, before)
@@ -134,7 +134,8 @@ def _condition_words(model: Model, condition: Condition) -> str:
     return f'"{character.question}" is answered by {character.words(condition.states)}'
 
 
-def _body_of_nobody(model: Model, observations: Sequence[Observation]) -> list[Contradiction]:
+def body_of_nobody(model: Model, observations: Sequence[Observation]) -> list[Contradiction]:
+    """Say so where no taxon that can be weighed has the body that was seen; empty otherwise."""
     body = next((each for each in observations if each.character == BODY_PLAN), None)
     if body is None or any(model.matrix.states(taxon, BODY_PLAN) & body.states for taxon in model.taxa):
         return []
