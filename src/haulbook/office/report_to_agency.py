@@ -103,7 +103,7 @@ def report_to_agency(
             filing = for_report(
                 take, permit, days, as_of, grounds=grounds, papers=papers, corrected=corrected
             )
-            reports.append(Report(permit, filing, tuple(_laid_out(layout, filing) for layout in layouts)))
+            reports.append(Report(permit, filing, tuple(laid_out(layout, filing) for layout in layouts)))
     return tuple(reports)
 
 
@@ -120,7 +120,8 @@ def _years(permit: Permit, hauls: Iterable[Haul]) -> list[Span]:
     ]
 
 
-def _laid_out(layout: Layout, filing: Filing) -> LaidOut:
+def laid_out(layout: Layout, filing: Filing) -> LaidOut:
+    """Return one table of a report, with what its parts add up to."""
     table = lay_out(layout, filing.rows)
     shown = [*layout.parts, *([layout.residual] if layout.residual in table.headers else [])]
     columns = {header: table.headers.index(header) for header in shown if header}

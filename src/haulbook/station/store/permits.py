@@ -70,8 +70,8 @@ def permit_in(row: PermitFile) -> Permit:
 
 
 def clause_digest(clause: Clause) -> str:
-    """Return the digest of a clause as it stands, without who confirmed it: a confirmation holds for that alone."""
-    return sha256_of(canonical(_plain(replace(clause, confirmed_by=()))))
+    """Return the digest of a clause as it stands, without who confirmed it or when the next version ends it."""
+    return sha256_of(canonical(_plain(replace(clause, confirmed_by=(), effective_to=None))))
 
 
 def _with_confirmations(permit: Permit, confirmed: dict[tuple[str, str, str], list[str]]) -> Permit:
