@@ -4,10 +4,10 @@ VENV   ?= .venv
 BIN    := $(VENV)/bin
 
 .DEFAULT_GOAL := help
-.PHONY: help setup setup-dev run test lint types docs bench check lock clean
+.PHONY: help setup setup-dev run test test-postgres lint types docs messages bench check lock clean
 
 help:   ## show this list
-	@grep -hE '^[a-z-]+: .*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 12
+	@grep -hE '^[a-z-]+: .*##' $(MAKEFILE_LIST) | sed -E 's/:[^#]*## /\t/' | expand -t 15
 
 setup: $(VENV)/.run-ready        ## make the virtual environment that running needs
 setup-dev: $(VENV)/.dev-ready    ## the same with what testing needs
@@ -24,13 +24,14 @@ $(VENV)/.dev-ready: requirements-dev.lock pyproject.toml
 	$(BIN)/python -m pip install --quiet --no-deps --editable .
 	@touch $@ $(VENV)/.run-ready
 
-run: setup         ## do the main job on the invented season and open the accounted season
-	@$(BIN)/haulbook demo --out season/invented
-	@$(BIN)/haulbook account season/invented/20* --map season/invented/map.toml --permit season/invented/permit.toml \
-	    --site season/invented/station.toml --out season/account --open || test $$? -eq 1  # 1: something to settle
+run: setup         ## open the station with the invented season in the browser, signed in
+	@$(BIN)/haulbook serve --demo --open --station season/station
 
 test: setup-dev    ## run all tests (browser tests need chromium, and say so where it is missing)
 	$(BIN)/python -m pytest
+
+test-postgres: setup-dev  ## run the tests that touch the database on a PostgreSQL of their own (needs its server)
+	tools/with_postgres.sh $(BIN)/python -m pytest tests/station
 
 lint: setup-dev    ## style, and the rule that imports run one way
 	$(BIN)/ruff check src tests bench tools
@@ -43,6 +44,9 @@ types: setup-dev   ## strict types of all that ships
 docs: setup-dev    ## make the generated reference pages and pictures anew (pictures need chromium)
 	$(BIN)/python tools/make_docs.py
 	$(BIN)/python tools/make_screenshots.py
+
+messages: setup-dev  ## list every text that can be translated, and compile what was
+	$(BIN)/python tools/make_messages.py
 
 bench: setup-dev   ## measure against peers, as ratios in one run
 	$(BIN)/python -m bench

@@ -15,11 +15,12 @@ from typing import Any, TypeVar, cast
 from django.db.models import F, Max
 
 from haulbook.custody.book import Book
+from haulbook.custody.chains import ChainRow
 from haulbook.custody.discrepancy import Discrepancy
 from haulbook.custody.facts import Account
 from haulbook.custody.facts_json import outing_as_json, outing_from_json, tanks_as_json, tanks_from_json
 from haulbook.custody.fates import Basis
-from haulbook.custody.reading_chains import ChainRow, read_chains
+from haulbook.custody.reading_chains import read_chains
 from haulbook.custody.reading_outing import OutingReading, joined, read_outing
 from haulbook.custody.reading_tanks import TankReading, read_tanks
 from haulbook.custody.touching import TANKS, hosts
