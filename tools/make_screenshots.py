@@ -9,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
+from station_pictures import picture
 
 ROOT = Path(__file__).resolve().parents[1]
 PICTURES = ROOT / "docs/screenshots"
@@ -24,7 +25,7 @@ def _haulbook(*words: str) -> None:
 
 
 def main() -> None:
-    """Account for the invented season, plan its next outing, and picture the top of both pages."""
+    """Account for the invented season, plan its next outing, picture both pages, then those of a station and a phone."""
     chromium = shutil.which("chromium")
     if chromium is None:
         sys.exit("chromium is needed for pictures: apt-get install chromium")
@@ -48,6 +49,7 @@ def main() -> None:
                 page.goto((season / name / f"{name}.html").as_uri())
                 page.screenshot(path=PICTURES / f"{name}.png")
                 print(PICTURES.relative_to(ROOT) / f"{name}.png")
+            picture(browser, PICTURES, season / "station")
             browser.close()
 
 

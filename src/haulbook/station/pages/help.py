@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import posixpath
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -58,6 +60,9 @@ def _html(path: str) -> Markup:
     text = (folder / f"{path}.md").read_text(encoding="utf-8").partition("\n")[2]
     reader = MarkdownIt("commonmark", {"html": False}).enable("table")
     tokens = reader.parse(text)
+    for token, after in pairwise(tokens):
+        if token.type == "heading_open":
+            token.attrSet("id", _mark(after.content))
     for token in tokens:
         for child in token.children or ():
             if child.type == "link_open":
@@ -65,6 +70,11 @@ def _html(path: str) -> Markup:
             if child.type == "image":
                 child.type, child.tag, child.content = "text", "", child.content
     return Markup(reader.renderer.render(tokens, reader.options, {}))  # noqa: S704 - our own pages, html off
+
+
+def _mark(heading: str) -> str:
+    """Return the mark of a heading as links in the pages write it: small letters, hyphens for blanks."""
+    return re.sub(r"[^\w\- ]", "", heading.lower()).strip().replace(" ", "-")
 
 
 def _linked(href: str, here: str) -> str:

@@ -53,7 +53,7 @@ class AccountForm(forms.Form):
     """What a person may do here, and how they sign in."""
 
     login = forms.CharField(label=later("Login"), max_length=80)
-    access = forms.ChoiceField(label=later("May"), choices=[(role.value, role.value) for role in Role])
+    access = forms.ChoiceField(label=later("May do"), choices=[(role.value, role.value) for role in Role])
 
 
 def overview(request: HttpRequest) -> HttpResponse:
@@ -200,7 +200,7 @@ def _label(name: str, form: forms.Form) -> str:
         "lon": _("Longitude"),
         "is_active": _("in use"),
         "login": _("Login"),
-        "access": _("May"),
+        "access": _("May do"),
     }
     return known.get(name) or str(form.fields[name].label if name in form.fields else name)
 

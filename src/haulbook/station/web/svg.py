@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
+from django.utils.translation import gettext as _
 from markupsafe import Markup, escape
 
 from haulbook.publish import silhouettes
@@ -175,7 +176,7 @@ def _hours(day: TideDay) -> Iterator[str]:
 def _turns(day: TideDay) -> Iterator[str]:
     for one in day.extremes:
         across, low = _across(day, one.time), one.kind == "low"
-        kind = f'<tspan class="kind">{one.kind} </tspan>'
+        kind = f'<tspan class="kind">{escape(_("low") if low else _("high"))} </tspan>'
         height = f'<tspan class="height">, {escape(_metres(one.height_m))}</tspan>'
         if low:
             down = _percent(_down(day, one.height_m) - 3)
