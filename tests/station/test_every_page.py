@@ -97,6 +97,12 @@ OF_SCRIPT = "() => [...document.querySelectorAll('main [hidden]')].map(e => e.te
 """What a page keeps for those who have a script: words about keys that only then do something."""
 
 
+OFF_ITS_LEAF = """() => [...document.querySelectorAll('main table')].map(t => [t, t.closest('.figures, .remarks')])
+    .filter(([t, leaf]) => leaf && t.checkVisibility() && getComputedStyle(t).position !== 'absolute')
+    .filter(([t, leaf]) => t.getBoundingClientRect().right > leaf.getBoundingClientRect().right + 1)
+    .map(([t]) => `table beyond its page of the spread: ${t.caption ? t.caption.textContent.trim() : t.className}`)"""
+
+
 class Walk:
     """One reader with two windows, one of them without script, and what the addresses need."""
 
@@ -223,6 +229,7 @@ def test_a_page_is_whole_in_any_light_and_size_and_without_script(name, walk):
     for size in ((320, 100), (1280, 200), (1280, 100)):
         walk.size(*size)
         problems += [f"at {size}: {one}" for one in page.evaluate(TOO_WIDE)]
+    problems += page.evaluate(OFF_ITS_LEAF)
     page.keyboard.press("Tab")
     problems += page.evaluate(UNSEEN_FOCUS)
     for theme in ("dawn", "sun") if name in MAIN else ():

@@ -25,7 +25,13 @@ def test_every_page_is_listed_under_its_title_for_everyone(client):
 def test_a_page_shows_its_text_and_its_links_lead_somewhere(client, path):
     answer = client.get(f"/help/{path}/")
     page = answer.content.decode()
-    title = (DOCS / f"{path}.md").read_text(encoding="utf-8").partition("\n")[0].removeprefix("# ").replace("`", "")
+    title = (
+        (DOCS / f"{path}.md")
+        .read_text(encoding="utf-8")
+        .partition("\n")[0]
+        .removeprefix("# ")
+        .replace("`", "")
+    )
     assert f"<h1>{html.escape(title, quote=False)}</h1>" in page.replace("&#39;", "'").replace("&#34;", '"')
     assert page.count("<h1") == 1
     assert "<script>" not in page.split("<main")[1]
@@ -36,7 +42,9 @@ def test_a_page_shows_its_text_and_its_links_lead_somewhere(client, path):
         assert not mark or f'id="{mark}"' in there.content.decode(), f"{path} leads to {address}#{mark}"
 
 
-@pytest.mark.parametrize("path", ["how-to/fly", "../README", "..%2f..%2fpyproject", "tutorial", "tutorial/first-season.md"])
+@pytest.mark.parametrize(
+    "path", ["how-to/fly", "../README", "..%2f..%2fpyproject", "tutorial", "tutorial/first-season.md"]
+)
 def test_a_page_that_there_is_not_is_said_in_words(client, path):
     answer = client.get(f"/help/{path}/")
     assert answer.status_code == 404

@@ -32,7 +32,10 @@ def test_a_name_finds_the_taxon_its_outings_and_every_call(lead):
     page = found(lead, "cunner")
     assert "Tautogolabrus adspersus" in page
     assert rows(page, "Taxa") == 2  # and the wrasses, one of which is called so too
-    assert rows(page, "Called, remarked, given as a reason") == Said.objects.filter(text__icontains="cunner").count()
+    assert (
+        rows(page, "Called, remarked, given as a reason")
+        == Said.objects.filter(text__icontains="cunner").count()
+    )
     assert 'href="/outing/2026-09-11-a/' in page
 
 
@@ -71,7 +74,10 @@ def test_many_lines_come_in_parts(lead):
     for i in range(60):
         remark(f"sandbar {i}")
     first, second = found(lead, "sandbar"), found(lead, "sandbar", page="2")
-    assert (rows(first, "Called, remarked, given as a reason"), rows(second, "Called, remarked, given as a reason")) == (50, 10)
+    assert (
+        rows(first, "Called, remarked, given as a reason"),
+        rows(second, "Called, remarked, given as a reason"),
+    ) == (50, 10)
     assert 'rel="next"' in first
     assert 'rel="prev"' in second
 

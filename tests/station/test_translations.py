@@ -41,8 +41,17 @@ WORDS = {
     "haul": 1,
     "number": 1,
 }
-WORDS_OF = {"thing": {"key": "n1"}, "outing-add-one": {"what": "remark"}, "transcribe-outing": {"outing": "2026-09-11-a"}}
-ASKED = {"search": "?q=cunner", "bed": "?taxon=cunner", "permit-clause": "?id=2a", "new-clause": "?kind=percent"}
+WORDS_OF = {
+    "thing": {"key": "n1"},
+    "outing-add-one": {"what": "remark"},
+    "transcribe-outing": {"outing": "2026-09-11-a"},
+}
+ASKED = {
+    "search": "?q=cunner",
+    "bed": "?taxon=cunner",
+    "permit-clause": "?id=2a",
+    "new-clause": "?kind=percent",
+}
 NO_PAGE = {
     "home", "set-up-needed", "enter", "open", "shore", "shore-file", "settle-sheet", "typing", "lot-story", "tank-line",
     "bed-table", "openapi", "permit-file", "plan-calendar", "plan-print", "tally-sheet", "tokens", "outing-account",
@@ -113,7 +122,9 @@ class Shown(HTMLParser):
     def handle_starttag(self, tag, attrs):
         if tag not in ("meta", "link", "input", "br", "img", "path", "rect", "circle", "line"):
             self.inside.append(tag)
-        self.said += [value for name, value in attrs if name in ("aria-label", "title", "placeholder", "alt") and value]
+        self.said += [
+            value for name, value in attrs if name in ("aria-label", "title", "placeholder", "alt") and value
+        ]
 
     def handle_endtag(self, tag):
         if tag in self.inside:
@@ -171,7 +182,9 @@ def test_a_language_that_the_station_does_not_have_is_answered_in_english(lead):
 
 
 def test_what_stands_at_a_field_is_said_in_the_station_words(client, lead):
-    assert "Fill this in." in html.unescape(client.post("/sign-in/", {"login": "", "password": ""}).content.decode())
+    assert "Fill this in." in html.unescape(
+        client.post("/sign-in/", {"login": "", "password": ""}).content.decode()
+    )
     said = lead.post("/station/add/net/", {"key": "n7", "length_m": "long", "mesh_as": "sideways"})
     page = html.unescape(said.content.decode())
     assert "Write a number." in page

@@ -2,39 +2,58 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
-from haulbook.station.pages import coming  # TEMPORARY, see coming.py
+from haulbook.station.pages import (
+    bed,
+    bring_in,
+    devices,
+    gear,
+    kept,
+    outing,
+    outings,
+    patterns,
+    people,
+    permits,
+    plan,
+    public,
+    reports,
+    search,
+    season,
+    shore,
+    station_page,
+    tank,
+    transcribe,
+    which_one,
+)
+from haulbook.station.pages import help as help_pages
 from haulbook.station.people.roles import ANYONE, SIGNED_IN
 from haulbook.station.web.jinja import TOKENS
 from haulbook.station.web.route import route
 
 GROUPS = (
-    "people",
-    "season",
-    "help",
-    "search",
-    "patterns",
-    "devices",
-    "shore",
-    "transcribe",
-    "bring_in",
-    "outings",
-    "outing",
-    "plan",
-    "plan_outing",
-    "gear",
-    "station_page",
-    "permits",
-    "reports",
-    "kept",
-    "tank",
-    "which_one",
-    "bed",
-    "public",
+    bed,
+    bring_in,
+    devices,
+    gear,
+    help_pages,
+    kept,
+    outing,
+    outings,
+    patterns,
+    people,
+    permits,
+    plan,
+    public,
+    reports,
+    search,
+    season,
+    shore,
+    station_page,
+    tank,
+    transcribe,
+    which_one,
 )
 
 
@@ -53,13 +72,8 @@ def tokens(request: HttpRequest) -> HttpResponse:
 urlpatterns = [
     route("static/tokens.css", tokens, "tokens", get=ANYONE),
     route("", home, "home", get=SIGNED_IN),
-    *(
-        one
-        for group in coming.there(GROUPS)
-        for one in import_module(f"haulbook.station.pages.{group}").ROUTES
-    ),
+    *(one for group in GROUPS for one in group.ROUTES),
 ]
-urlpatterns += coming.routes({one.name for one in urlpatterns})
 handler400 = "haulbook.station.web.answers.not_understood"
 handler403 = "haulbook.station.web.answers.not_yours"
 handler404 = "haulbook.station.web.answers.not_here"

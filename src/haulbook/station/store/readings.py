@@ -158,6 +158,8 @@ def derived(name: str, inputs: str, make: Callable[[], Any], on: str = "") -> De
     key, last = f"{name}|{inputs}", newest()
     row = Reading.objects.filter(kind=WHOLE, key=key).first()
     kept = json.loads(row.body) if row is not None and row.body else None
+    if not (isinstance(kept, dict) and kept.keys() == {"on", "value"}):  # of an older form
+        kept = None
     if kept is not None and row is not None and row.position >= last and kept["on"] == on:
         return Derived(kept["value"])
     if kept is None or row is None or last <= AT_ONCE:

@@ -109,22 +109,26 @@ def with_answers(now: Settling, post: Mapping[str, str]) -> tuple[dict[str, Any]
     for one in now.compared.differences:
         if (picked := post.get(f"{PICK}{one.key}")) is not None:
             answers.pop(one.key, None)
-            chosen = _chosen(one, picked, post.get(f"{THIRD}{one.key}", "").strip())
+            chosen = _chosen(one, picked, _text(post, f"{THIRD}{one.key}"))
             if chosen is not None:
                 answers[one.key] = chosen
-    for field, text in post.items():
-        key = field.removeprefix(PLACE)
-        if key != field and now.has(key) and text.strip() != now.text_at(key):
-            answers[key] = text.strip()
-        written = field.removeprefix(NAME)
-        if written != field and text:
-            taxon, told = _named(text, post.get(f"{OTHER}{written}", "").strip(), now)
+    for field in post:
+        key, text = field.removeprefix(PLACE), _text(post, field)
+        if key != field and now.has(key) and text != now.text_at(key):
+            answers[key] = text
+    for asked in now.read.asked:
+        if picked := post.get(f"{NAME}{asked.name}"):
+            taxon, told = _named(picked, _text(post, f"{OTHER}{asked.name}"), now)
             if taxon:
-                names[written.casefold()] = taxon
+                names[asked.name.casefold()] = taxon
             else:
-                wrong[field] = told
+                wrong[f"{NAME}{asked.name}"] = told
     ticks = {flag: post.get(flag) == "on" for flag in FLAGS if f"had-{flag}" in post}
     return {**now.body, "answers": answers, "names": names, **ticks}, wrong
+
+
+def _text(post: Mapping[str, str], field: str) -> str:
+    return post.get(field, "").replace("\x00", "").strip()  # which no database holds
 
 
 def _chosen(one: Difference, picked: str, third: str) -> str | None:
