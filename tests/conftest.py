@@ -10,6 +10,9 @@ from pathlib import Path
 import pytest
 
 os.environ["HAULBOOK_STATION"] = tempfile.mkdtemp(prefix="haulbook-tests-")  # before anything reads settings
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = (
+    "true"  # a browser's driver keeps an event loop in the thread of the tests
+)
 
 ROOT = Path(__file__).resolve().parents[1]
 SHARED = ROOT.parent / "shared"

@@ -25,7 +25,7 @@ def _haulbook(*words: str) -> None:
 
 
 def main() -> None:
-    """Account for the invented season, plan its next outing, picture both pages, then those of a station and a phone."""
+    """Account for the invented season and plan its next outing; picture both, then a station and a phone."""
     chromium = shutil.which("chromium")
     if chromium is None:
         sys.exit("chromium is needed for pictures: apt-get install chromium")

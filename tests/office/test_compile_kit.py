@@ -259,7 +259,9 @@ def test_clauses_are_written_out_with_the_permits_own_words(kit, permit):
         clause.id: clause.source.text for clause in permit.clauses
     }
     assert kit.permits == (
-        shape.PermitName(permit="SC-24-031", version=permit.version_at(MADE_AT), in_force=True, zone="America/New_York"),
+        shape.PermitName(
+            permit="SC-24-031", version=permit.version_at(MADE_AT), in_force=True, zone="America/New_York"
+        ),
     )
 
 

@@ -318,9 +318,7 @@ def test_a_corrected_sheet_takes_the_place_of_the_earlier_one(lead):
 def test_another_outing_of_the_same_day_gets_a_letter_of_its_own(lead):
     enter(lead, hand_in(lead))
     row = hand_in(lead, file(SHEET.replace("east point", "west point").replace("38", "5")))
-    enter(
-        lead, row, every="other", **{"outing-2023-06-20-a": "leave-out", "outing-2023-07-21-a": "leave-out"}
-    )
+    enter(lead, row, every="other")
     other = readings.outing("2023-06-20-b").account
     assert [haul.site for haul in other.hauls] == ["west point", "west point"]
     assert sum(lot.n for lot in other.animals) == 22

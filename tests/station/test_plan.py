@@ -12,7 +12,8 @@ from haulbook.station.store import plans
 pytestmark = pytest.mark.django_db
 
 BUCKETS = {
-    "buckets-TOTAL_FORMS": "2", "buckets-INITIAL_FORMS": "0", "buckets-MIN_NUM_FORMS": "0", "buckets-MAX_NUM_FORMS": "24",
+    "buckets-TOTAL_FORMS": "2", "buckets-INITIAL_FORMS": "0",
+    "buckets-MIN_NUM_FORMS": "0", "buckets-MAX_NUM_FORMS": "24",
     "buckets-0-place": "bucket 1", "buckets-0-purpose": "keep", "buckets-0-litres": "14", "buckets-0-air_per_h": "3",
     "buckets-1-purpose": "keep",
 }  # fmt: skip

@@ -191,9 +191,14 @@ def test_members_that_lie_over_one_another_are_refused(tmp_path):
 def test_a_write_that_fails_leaves_the_older_file(tmp_path):
     path = written(tmp_path / "a.zip")
     before = path.read_bytes()
-    with pytest.raises(ZeroDivisionError), Sealing(path) as sealing:
-        sealing.add("book.jsonl", LINES)
-        raise ZeroDivisionError
+
+    def fails() -> None:
+        with Sealing(path) as sealing:
+            sealing.add("book.jsonl", LINES)
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fails()
     assert path.read_bytes() == before
     assert [one.name for one in tmp_path.iterdir()] == ["a.zip"]
 

@@ -54,7 +54,8 @@ ASKED = {
 }
 NO_PAGE = {
     "home", "set-up-needed", "enter", "open", "shore", "shore-file", "settle-sheet", "typing", "lot-story", "tank-line",
-    "bed-table", "openapi", "permit-file", "plan-calendar", "plan-print", "tally-sheet", "tokens", "outing-account",
+    "bed-table", "openapi", "permit-file", "plan-calendar", "plan-print", "tally-sheet", "tally-sheets", "tokens",
+    "outing-account",
 }  # fmt: skip
 """What leads on, is taken away as a file, is about something that nobody made here, or is a page of the phone."""
 PLAN = {

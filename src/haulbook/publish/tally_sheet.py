@@ -31,8 +31,8 @@ _UNDRAWN = ("polygon", "rectangle_half_disc")
 """Set types that need more than a pencil on a sheet; they are written by hand."""
 
 _HELP = (
-    "how: leave blank where each animal was counted; E by eye; scoops on the back, as 12: 52 47 51 "
-    "(of 12, three counted).",
+    "how: leave blank where each animal was counted; E by eye; scoops on the back.",
+    "Scoops: 12: 52 47 51 says that of 12, three were counted.",
     "0: searched for and none. x: seen, not counted. A slip: strike it with one line and write beside it.",
     "Dead, kept and protected animals are taken out and counted one by one, first.",
     "More lines: another sheet with the same haul number.",
@@ -97,7 +97,7 @@ def tally_sheet(sheet: TallySheet, *, paper: str = "a4") -> bytes:
     except ImportError:
         raise Refusal(MISSING) from None
     template = files("haulbook.publish").joinpath("templates/tally-sheet.typ").read_bytes()
-    content = sheet_content(sheet, LINES[paper]) | {"paper": PAPERS[paper]}
+    content = {**sheet_content(sheet, LINES[paper]), "paper": PAPERS[paper]}
     pdf: bytes = typst.compile(template, sys_inputs={"sheet": json.dumps(content)}, ignore_system_fonts=True)
     return pdf
 

@@ -186,7 +186,7 @@ def beach(chromium, station):
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(8000)
+        page.set_default_timeout(20_000)
         page.faults = []
         page.on("pageerror", lambda error: page.faults.append(str(error)))
         page.clock.install(time=now)

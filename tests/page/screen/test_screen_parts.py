@@ -407,3 +407,18 @@ def test_escape_and_the_back_key_take_the_top_panel_away(beach):
     phone.page.go_back()
     phone.button("Start haul 1").wait_for()
     assert phone.page.evaluate("document.activeElement.textContent") == "More"
+
+
+def test_a_press_that_has_begun_counts_although_the_screen_is_brought_up_to_date(beach):
+    phone = beach()
+    phone.start()
+    phone.call("five grubby, bucket two")
+    phone.press("More")
+    phone.press("Sort and close")
+    box = phone.button("Bucket 2, sort: All back").bounding_box()
+    phone.page.mouse.move(box["x"] + 20, box["y"] + 20)
+    phone.page.mouse.down()
+    phone.page.clock.run_for(20_000)
+    phone.page.mouse.up()
+    phone.settle()
+    assert where(phone) == {("grubby", "back"): 5}

@@ -348,9 +348,8 @@ def _buckets_before() -> list[dict[str, Any]]:
 def _free_outing(day: date) -> str:
     """Return the first key of a day that no plan and no entry has."""
     taken = set(PlanVersion.objects.filter(outing__startswith=str(day)).values_list("outing", flat=True))
-    taken |= set(
-        EntryRow.objects.filter(outing__startswith=str(day)).values_list("outing", flat=True).distinct()
-    )
+    opened = EntryRow.objects.filter(outing__startswith=str(day)).values_list("outing", flat=True)
+    taken |= {key for key in opened.distinct() if key}
     return next(key for key in (f"{day}-{letter}" for letter in string.ascii_lowercase) if key not in taken)
 
 

@@ -136,7 +136,7 @@ def buckets_form(data: Any = None, before: Iterable[Mapping[str, Any]] = ()) -> 
     rows = list(before)
     made = formset_factory(BucketForm, extra=max(3, 6 - len(rows)), max_num=24)
     # What was sent is compared with nothing: an unchanged row would count as empty.
-    return made(data, initial=rows if data is None else None, prefix="buckets")  # type: ignore[return-value]
+    return made(data, initial=rows if data is None else None, prefix="buckets")
 
 
 def plan_body(

@@ -29,7 +29,7 @@ def _number(label: Any, *, needed: bool = True, words: Any = "") -> forms.FloatF
 class ThingForm(forms.Form):
     """One thing that stays. A new one is given its key, which then never changes: the book names it."""
 
-    key = forms.SlugField(
+    key: forms.Field = forms.SlugField(
         label=_KEY, max_length=64, help_text=later("Short, as n1; the book names it so for ever.")
     )
     retired = forms.BooleanField(
@@ -137,7 +137,7 @@ class TankForm(ThingForm):
 class PersonForm(ThingForm):
     """Somebody of the crew. The book knows the key only."""
 
-    key = forms.RegexField(
+    key: forms.Field = forms.RegexField(
         r"^p[0-9]+$",
         label=_KEY,
         max_length=12,

@@ -1,4 +1,4 @@
-"""Work beside the pages: what takes longer than somebody wants to wait is done in a thread of its own, once at a time."""
+"""Work beside the pages: what takes longer than somebody wants to wait is done in a thread of its own."""
 
 from __future__ import annotations
 

@@ -53,6 +53,8 @@ class Sync {
     /** {entry, words}: the one entry with which the station refused a whole request. */
     this.suspect = null;
     this.sentAnew = false;
+    /** The kits here, read once: a kit is large, and they are looked at after every line. */
+    this.kits = null;
     this.failures = 0;
     this.running = null;
     this.stopped = false;
@@ -75,6 +77,7 @@ class Sync {
   }
 
   heard({ what, written, elsewhere }) {
+    if (what === "kit") this.kits = null;
     if (["entries", "outbox", "device", "kit"].includes(what)) this.count();
     if (what === "device" || (written && !elsewhere && !this.failures)) this.after(AFTER_APPEND_MS);
   }
@@ -180,9 +183,9 @@ class Sync {
   async count() {
     try {
       const { n, oldestAt, rejected } = await this.store.unsent();
-      const kits = await this.store.kits();
+      this.kits = this.kits || (await this.store.kits());
       const { kitDigest } = this.state;
-      const newKit = kitDigest !== null && !kits.some(({ digest }) => digest === kitDigest);
+      const newKit = kitDigest !== null && !this.kits.some(({ digest }) => digest === kitDigest);
       this.show({ unsent: n, oldestAt, rejected, newKit, lastOk: this.store.lastOk });
     } catch (error) {
       // the store says loudly that it can't be read: `store.problem`

@@ -1,6 +1,6 @@
 /** Sorting and closing: each place its own verb until all are empty; what blocks and what may wait are parted. */
 
-import { button, el, put, strong } from "./dom.js";
+import { button, el, put, say, strong } from "./dom.js";
 import { minutesWords } from "./buckets.js";
 import { kindsIn } from "./drafts.js";
 import { bottom, heading } from "./forms.js";
@@ -156,10 +156,14 @@ export function closingPanel(app, sorting) {
     return all.length > 0 && el("p", { class: "second" }, strong(closeWords.mayWait), ` ${all.join("; ")}.`);
   }
 
-  function update() {
+  function time() {
     const head = sorting();
-    put(title, closeWords.title(head.title));
-    put(water, head.water);
+    say(title, closeWords.title(head.title));
+    say(water, head.water);
+  }
+
+  function update() {
+    time();
     const things = open();
     const { closed } = tally;
     put(
@@ -201,7 +205,7 @@ export function closingPanel(app, sorting) {
       close,
     ),
   );
-  return { node, head: "none", update, tick: update };
+  return { node, head: "none", update, tick: time };
 }
 
 /** What the lines say against each other: both stand, and why; or lines are struck in the list. */

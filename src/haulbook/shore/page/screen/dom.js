@@ -41,10 +41,14 @@ export function append(node, children) {
   return node;
 }
 
-/** Replace what a node holds. */
+/**
+ * Replace what a node holds, unless it would look the same: then what is there stays, with its focus, and a press that
+ * has begun on it still counts.
+ */
 export function put(node, ...children) {
-  node.replaceChildren();
-  return append(node, children);
+  const next = append(node.cloneNode(false), children);
+  if (!next.isEqualNode(node)) node.replaceChildren(...next.childNodes);
+  return node;
 }
 
 /** Change text only where it differs: an untouched node is not painted again. */

@@ -35,6 +35,7 @@ import { askWords, setupWords, span, tileWords } from "./words.js";
 const SLOW_TICK_MS = 15e3;
 const RUN_MS = 700; // presses closer than this are a run
 const PAUSE_MS = 220;
+const FRAME_MS = 20; // the answer to a call is painted first
 const LONGEST_RUN_MS = 2500; // in which buckets and limits may lag behind the tiles
 
 async function open() {
@@ -51,7 +52,7 @@ async function open() {
   app.views = new Views({ main: parts.main, root }, () => basePanel(app));
   buildTally(app, parts);
   const banners = tellBanner(app, parts.banners);
-  app.sync = startSync(store, { onState: () => app.refresh() });
+  app.sync = startSync(store, { onState: () => app.synced() });
   tally.listen((what) => app.changed(what));
   watchFit(() => app.header.fit());
   const lit = keepLit((lit) => Object.assign(app, { lit }));
@@ -167,6 +168,7 @@ function buildTally(app, { head, foot, store: storePlace }) {
     if (what === "newer kit") app.guard(openOuting(app, app.tally.outing));
     if (["refused", "nothing", "nothing before"].includes(what)) app.banners.said(what);
     if (["notices", "questions"].includes(what)) views.update(what);
+    if (what === "last" && !inRun()) app.understood.update(); // a call is answered at once, all else follows
     waiting.add(what);
     if (what !== "pending") soon();
   };
@@ -175,11 +177,12 @@ function buildTally(app, { head, foot, store: storePlace }) {
   const waiting = new Set();
   let timer = null;
   let since = 0;
+  const inRun = () => performance.now() - app.tappedAt < RUN_MS;
   const soon = () => {
     const now = performance.now();
     if (timer === null) since = now;
     clearTimeout(timer);
-    const pause = now - app.tappedAt < RUN_MS && now - since < LONGEST_RUN_MS ? PAUSE_MS : 0;
+    const pause = inRun() && now - since < LONGEST_RUN_MS ? PAUSE_MS : FRAME_MS;
     timer = setTimeout(follow, pause);
   };
   const follow = () => {
@@ -200,6 +203,12 @@ function buildTally(app, { head, foot, store: storePlace }) {
     app.storeLine.update();
     app.banners.refresh();
     views.update("time");
+  };
+  let synced = null;
+  app.synced = () => {
+    if (!inRun()) return app.refresh();
+    synced = synced ?? setTimeout(() => ((synced = null), app.refresh()), RUN_MS);
+    return null;
   };
   app.tick = () => {
     if (app.tally.kit) app.header.tick();
@@ -239,7 +248,7 @@ async function enter(app) {
 
 async function afterEnrolling(app) {
   const kit = app.store.outing && (await app.store.kit(app.store.outing));
-  if (kit) return openOuting(app, app.store.outing);
+  if (kit) return openOuting(app, app.store.outing, kit);
   return showBase(app, setupPanel(app));
 }
 
@@ -250,9 +259,9 @@ function showBase(app, panel) {
   app.views.paint();
 }
 
-async function openOuting(app, outing) {
+async function openOuting(app, outing, known = null) {
   const same = app.tally.kit?.plan.outing === outing; // a newer kit comes in under whatever is being done
-  const kit = await app.store.kit(outing);
+  const kit = known ?? (await app.store.kit(outing));
   app.calls.takeUp(await app.tally.open(kit, () => compileWords(kit)));
   if (!same) app.views.home();
   app.tally.tell("open");

@@ -6,7 +6,9 @@ import { markOf } from "./marks.js";
 import { storeWords } from "./words.js";
 
 export function makeStoreLine(app, { more }) {
-  const node = el("div", { class: "store" });
+  const told = el("div", { class: "told" });
+  const moreButton = button(storeWords.more, more);
+  const node = el("div", { class: "store" }, told, moreButton);
   let shown = "";
 
   function update() {
@@ -31,9 +33,10 @@ export function makeStoreLine(app, { more }) {
     shown = key;
     const loud = problem && problem.what !== "slow" && (held > 0 || problem.what !== "write");
     node.className = `store${loud ? " loud" : ""}`;
+    moreButton.hidden = !tally.kit;
     if (loud) {
       put(
-        node,
+        told,
         markOf("stop"),
         el(
           "p",
@@ -47,15 +50,13 @@ export function makeStoreLine(app, { more }) {
           button(storeWords.saveThese, () =>
             downloadCopy(unsavedText(store.unsaved), `not stored ${store.device ?? ""}.jsonl`),
           ),
-        moreButton(),
       );
       return;
     }
     put(
-      node,
+      told,
       markOf(unsent || waiting ? "phone" : "shore"),
       el("p", {}, words({ unsent, age, lastOk, rejected, waiting, problem })),
-      moreButton(),
     );
   }
 
@@ -70,6 +71,5 @@ export function makeStoreLine(app, { more }) {
     return parts;
   }
 
-  const moreButton = () => (app.tally.kit ? button(storeWords.more, more) : null);
   return { node, update };
 }

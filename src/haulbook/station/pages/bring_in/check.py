@@ -49,16 +49,7 @@ def check(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _press(request: HttpRequest, row: BringIn, brought: Brought, person: str) -> HttpResponse:
     if not row.progress:
-        chosen = {
-            name.removeprefix(CHOICE): str(choice)
-            for name, choice in request.POST.items()
-            if name.startswith(CHOICE) and choice in CHOICES
-        }
-        if every := request.POST.get("every", ""):
-            chosen = dict.fromkeys(chosen, every) if every in CHOICES else chosen
-        if chosen or "had-as_is" in request.POST:
-            outings = {**row.choices.get("outings", {}), **chosen}
-            row = handed.change(row, outings=outings, as_is=request.POST.get("as_is") == "on")
+        row = _choose(request, row, brought)
     if request.POST.get("press") != "enter":
         return redirect("bring-in-check", pk=row.pk)
     met = meetings(brought, row.choices.get("outings", {}))
@@ -76,6 +67,22 @@ def _press(request: HttpRequest, row: BringIn, brought: Brought, person: str) ->
         told = ngettext("{n} line is in the book.", "{n} lines are in the book.", row.entries)
         messages.success(request, told.format(n=row.entries))
     return redirect("bring-in-check", pk=row.pk)
+
+
+def _choose(request: HttpRequest, row: BringIn, brought: Brought) -> BringIn:
+    """Keep what was chosen for outings, or for all of them at once, and that the rest was looked at."""
+    every = request.POST.get("every", "")
+    chosen = {
+        line.outing: choice
+        for line in brought.outings
+        if (choice := request.POST.get(f"{CHOICE}{line.outing}", "")) in CHOICES
+    }
+    if every in CHOICES:
+        chosen = {one.line.outing: every for one in meetings(brought, {})}
+    if not chosen and "had-as_is" not in request.POST:
+        return row
+    outings = {**row.choices.get("outings", {}), **chosen}
+    return handed.change(row, outings=outings, as_is=request.POST.get("as_is") == "on")
 
 
 def _left_out(met: tuple[Meeting, ...]) -> set[str]:

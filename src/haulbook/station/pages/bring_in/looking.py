@@ -25,8 +25,8 @@ from haulbook.taxa import Pack
 
 JUDGED_ROWS = 2_000
 """Up to so many rows the permits are asked before anything is entered."""
-NO_PERMIT = "no-permit"
-"""Finding of a haul in the time of no permit: said once for all of them."""
+SAID_ELSEWHERE = ("no-permit", "open-name")
+"""Findings that the page says once for all of them: hauls in the time of no permit, names that stay open."""
 _KEPT = 8
 _lock = Lock()
 _looked: OrderedDict[tuple[str, ...], Looked] = OrderedDict()
@@ -118,7 +118,7 @@ def _findings(reading: Reading, pack: Pack, answers: tuple[Answer, ...]) -> tupl
         return ()
     sheets = Book.of(entries_of(reading, pack, answers, None, "p1"))
     done = account_book(sheets, pack, permits=known, station=reference.station(), as_of=clock.now())
-    return tuple(one for one in done.findings if one.grade != "note" and one.kind != NO_PERMIT)
+    return tuple(one for one in done.findings if one.grade != "note" and one.kind not in SAID_ELSEWHERE)
 
 
 def meetings(brought: Brought, chosen: Mapping[str, str]) -> tuple[Meeting, ...]:

@@ -128,7 +128,7 @@ def with_answers(now: Settling, post: Mapping[str, str]) -> tuple[dict[str, Any]
 
 
 def _text(post: Mapping[str, str], field: str) -> str:
-    return post.get(field, "").replace("\x00", "").strip()  # which no database holds
+    return post.get(field, "").strip()
 
 
 def _chosen(one: Difference, picked: str, third: str) -> str | None:
