@@ -23,7 +23,10 @@ def _fixtures():
 
 display, webkit = _fixtures()  # the driver is the same; its session ends with this file
 
-BUTTON = "//button[normalize-space(.)={0} or @aria-label={0}] | //*[@role='radio'][starts-with(normalize-space(.), {0})]"
+BUTTON = (
+    "//button[normalize-space(.)={0} or @aria-label={0}]"
+    " | //*[@role='radio'][starts-with(normalize-space(.), {0})]"
+)
 
 
 class Phone:

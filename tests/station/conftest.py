@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import re
 import secrets
+import socket
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -89,6 +91,7 @@ def serving(folder: Path, *words: str, now: str | None = None) -> Iterator[Serve
                 break
         if not link:
             raise AssertionError((folder.parent / f"{folder.name}.log").read_text())
+        _wait_until_it_listens(link)
         yield Served(folder, re.match(r"https?://[^/]+", link)[0], link, environment)
     finally:
         process.terminate()
@@ -114,6 +117,21 @@ def new_postgres() -> Iterator[Callable[[], str]]:
     yield make
     for name in made:
         _in_postgres(url, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def _wait_until_it_listens(link: str) -> None:
+    """Wait for the worker, which starts after the link is printed."""
+    host, port = re.match(r"https?://([^:/]+):(\d+)", link).groups()
+    until = time.monotonic() + 60
+    while True:
+        try:
+            socket.create_connection((host, int(port)), timeout=1).close()
+        except OSError:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.1)
+        else:
+            return
 
 
 def _with_name(url: str, name: str) -> str:

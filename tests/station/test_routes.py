@@ -63,6 +63,7 @@ EXPECTED = {
     "transcribe": {"GET": IN, "POST": TALLY},
     "transcribe-outing": {"GET": IN},
     "tally-sheet": {"GET": IN},
+    "tally-sheets": {"GET": IN},
     "begin-typing": {"POST": TALLY},
     "take-over-typing": {"POST": TALLY},
     "settle-sheet": {"GET": TALLY, "POST": TALLY},

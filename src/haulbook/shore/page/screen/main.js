@@ -52,7 +52,6 @@ async function open() {
   app.views = new Views({ main: parts.main, root }, () => basePanel(app));
   buildTally(app, parts);
   const banners = tellBanner(app, parts.banners);
-  app.sync = startSync(store, { onState: () => app.synced() });
   tally.listen((what) => app.changed(what));
   watchFit(() => app.header.fit());
   const lit = keepLit((lit) => Object.assign(app, { lit }));
@@ -67,6 +66,7 @@ async function open() {
   setInterval(() => app.tick(), 1000);
   setInterval(() => app.refresh(), SLOW_TICK_MS);
   await enter(app);
+  app.sync = startSync(store, { onState: () => app.synced() }); // what was called is on the screen first
   loadPlans("silhouettes.svg"); // drawings come behind names and numbers
   window.haulbook = {
     // what a test waits for, and a helper on the telephone may ask for

@@ -39,8 +39,10 @@ export class Tally {
     const { outing } = kit.plan;
     this.arriving = [];
     if (this.store.outing !== outing) await this.store.use({ outing });
-    const entries = await this.store.entries(outing);
-    const choices = await Promise.all(CHOICES.map((key) => this.store.setting(`${outing} ${key}`)));
+    const [entries, ...choices] = await Promise.all([
+      this.store.entries(outing),
+      ...CHOICES.map((key) => this.store.setting(`${outing} ${key}`)),
+    ]);
     const kept = Object.fromEntries(CHOICES.map((key, i) => [key, choices[i]]));
     const state = replay([...entries, ...this.arriving]);
     const names = new Map(kit.taxa.map((taxon) => [taxon.key, taxon]));
