@@ -148,7 +148,7 @@ def test_without_account_there_are_no_tabs(render):
 def test_a_message_says_how_it_went(render):
     told = [SimpleNamespace(level_tag=tag) for tag in ("success", "error")]
     said = render("people/one_time.html", code="abc", messages=told)
-    assert '<li class="done" role="status">' in said
+    assert '<p class="done" role="status">' in said
     assert '<li class="stop" role="alert">' in said
 
 
