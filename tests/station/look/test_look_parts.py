@@ -149,7 +149,7 @@ def test_a_message_says_how_it_went(render):
     told = [SimpleNamespace(level_tag=tag) for tag in ("success", "error")]
     said = render("people/one_time.html", code="abc", messages=told)
     assert '<p class="done" role="status">' in said
-    assert '<li class="stop" role="alert">' in said
+    assert '<p class="stop" role="alert">' in said
 
 
 @pytest.mark.parametrize("name", ["not_yours", "not_here", "refused", "went_wrong", "slow_down"])
