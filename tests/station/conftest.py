@@ -33,6 +33,12 @@ def django_db_setup(django_db_setup, django_db_blocker):
         Person.objects.create(key="p90", role="viewer", login="viewer-p90", access=Role.VIEWER, password="!")
 
 
+@pytest.fixture(autouse=True)
+def _nothing_is_made_aside(monkeypatch):
+    """Make every reading while one waits: a thread would not see what a test has not committed."""
+    monkeypatch.setattr("haulbook.station.store.readings.AT_ONCE", 10**9)
+
+
 @pytest.fixture
 def signed_in(db) -> Callable[[str], Client]:
     """Return a client signed in with a role: ``signed_in("lead")``; ``""`` for no account."""

@@ -99,7 +99,7 @@ OF_SCRIPT = "() => [...document.querySelectorAll('main [hidden]')].map(e => e.te
 
 
 OFF_ITS_LEAF = """() => [...document.querySelectorAll('main table')].map(t => [t, t.closest('.figures, .remarks')])
-    .filter(([t]) => !t.closest('[role="region"][tabindex="0"]'))  // an agency's own form scrolls in a region of its own
+    .filter(([t]) => !t.closest('[role="region"][tabindex="0"]'))  // an agency's form scrolls by itself
     .filter(([t, leaf]) => leaf && t.checkVisibility() && getComputedStyle(t).position !== 'absolute')
     .filter(([t, leaf]) => t.getBoundingClientRect().right > leaf.getBoundingClientRect().right + 1)
     .map(([t]) => `table beyond its page of the spread: ${t.caption ? t.caption.textContent.trim() : t.className}`)"""

@@ -229,7 +229,7 @@ def test_an_amendment_is_a_version_of_its_own_and_the_one_before_stays_confirmed
     page = page_of(lead, f"/permits/clause/{NO}/?id=2f")
     assert "30 November 2026" in page  # the last day of version 1
     assert "from 1 December 2026 on" in page
-    assert Confirmation.objects.filter(clause="2f").count() == 4
+    assert Confirmation.objects.filter(clause="2f").count() == 2
 
 
 def test_a_permit_begins_by_form_and_its_number_is_taken_once(lead):

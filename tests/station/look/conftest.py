@@ -27,7 +27,7 @@ def context_of(*, theme="", signed_in=True, **more):
     person = SimpleNamespace(key="p1", name="", role="lead", access="lead", display="lead p1")
     return {
         "me": person if signed_in else None,
-        "station": SimpleNamespace(name="Lanyard Cove Shore Station", zone="America/New_York"),
+        "station": SimpleNamespace(name="Lanyard Cove Shore Station", zone="America/New_York", public=False),
         "theme": theme,
         "received": "2027-05-21T21:04:10-04:00",
         "here": "",
