@@ -272,6 +272,27 @@ def fill(phone: Phone) -> int:
         )
 
 
+LOOP = """() => {
+  const run = () => {
+    const from = performance.now();
+    for (let i = 0, x = 0; i < 3e7; i += 1) x = (x * 31 + i) | 0;
+    return performance.now() - from;
+  };
+  run();
+  return Array.from({ length: 5 }, run).sort((a, b) => a - b)[2];
+}"""
+
+
+def how_slow(phone: Phone) -> list[float]:
+    """Return ms that one loop takes in the page at full speed and slowed: whether the browser slows as it says."""
+    took = []
+    for slower in (1, SLOWER):
+        with phone.on(slower=slower) as page:
+            page.goto("about:blank")
+            took.append(float(page.evaluate(LOOP)))
+    return took
+
+
 def by_hand(phone: Phone, way: str) -> dict[str, int]:
     """Do the forty calls one way; return keys, taps and pastes, as the page itself counted them."""
     with phone.on(slower=1) as page:
@@ -420,7 +441,8 @@ def main() -> None:
             print("  " + ", ".join(f"{file} {n:,}" for n, file in files[:8]))
             phone = Phone(driver, program, Path(folder) / "profile", served.url)
             enrol(phone, served.code)
-            print(f"processor slowed {SLOWER} times")
+            full, slowed = how_slow(phone)
+            print(f"processor slowed {SLOWER} times: a loop of {full:.0f} ms takes {slowed:.0f} ms")
             _report(phone, 4)
             _report(phone, fill(phone))
             hands = {way: by_hand(phone, way) for way in ("typed", "dictated", "tapped")}

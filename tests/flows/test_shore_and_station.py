@@ -22,7 +22,7 @@ SPOKEN = [
         {("fourspine-stickleback", "back"): 2, ("sand-shrimp", "back"): 9},
     ),
     ("three grubby, bucket two", {("grubby", "bucket 2"): 3}),
-    ("four cunner, kept", {("cunner", "bucket 1"): 4}),
+    ("one cunner, kept", {("cunner", "bucket 1"): 1}),
     ("a dozen mummichog, back", {("mummichog", "back"): 12}),
     ("one tautog, back", {("tautog", "back"): 1}),
     ("five sand shrimp, bucket three", {("sand-shrimp", "bucket 3"): 5}),
@@ -262,9 +262,9 @@ def test_two_phones_on_one_outing_one_keeps_and_the_lead_settles_what_both_calle
     keeper.home()
     other.sync()
     other.button("Kept ask the keeper").wait_for()
-    keeper.call("four cunner, kept")
+    keeper.call("four hermit crab, kept")
     keeper.call("nine sand shrimp, back")
-    other.call("two cunner, kept")
+    other.call("two hermit crab, kept")
     other.page.locator(".understood").get_by_text(f"Ask the keeper ({key}) before it is kept").wait_for()
     other.call("nine sand shrimp, back")
     other.call("five mummichog, back")
@@ -274,13 +274,13 @@ def test_two_phones_on_one_outing_one_keeps_and_the_lead_settles_what_both_calle
 
     book = station.book()
     assert reckoned(book, outing) == {
-        ("cunner", "bucket 1"): 6, ("sand-shrimp", "back"): 18, ("mummichog", "back"): 5,
+        ("pagurus", "bucket 1"): 6, ("sand-shrimp", "back"): 18, ("mummichog", "back"): 5,
     }  # fmt: skip
     twice = [one for one in discrepancies(book) if one.outing == outing and one.kind == "double-count"]
     assert sorted((one.expected, one.found) for one in twice) == [(4, 6), (9, 18)]
 
     desk.settle(outing, "called 9 sand shrimp", f"{other_key}: nine sand shrimp", "the same nine")
-    desk.settle(outing, "called 2 cunner", "Both stand", "two lots")
+    desk.settle(outing, "called 2 hermit crab", "Both stand", "two lots")
     book = station.book()
     assert reckoned(book, outing)["sand-shrimp", "back"] == 9
     assert not [one for one in discrepancies(book) if one.outing == outing and one.settled is None]

@@ -85,8 +85,8 @@ def test_each_tap_holds_until_it_is_changed_also_over_a_reload(beach):
 def test_a_tile_that_is_held_asks_how_many(beach):
     phone = beach()
     phone.start()
-    box = phone.page.locator(".tile").filter(has_text="northern pipefish").bounding_box()
-    phone.page.mouse.move(box["x"] + 40, box["y"] + 40)
+    phone.settle()
+    phone.page.locator(".tile").filter(has_text="northern pipefish").hover()  # it waits until nothing moves
     phone.page.mouse.down()
     phone.page.get_by_text("How many northern pipefish?").wait_for()
     phone.page.mouse.up()
