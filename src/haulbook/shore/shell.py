@@ -1,7 +1,7 @@
 """The shell of the shore page: every file that a phone keeps so that the page opens without a signal.
 
 The list stands in one place. The station answers ``shell.json`` with it, and the page's worker keeps a copy of what
-it names under its digest: any changed byte is a new shell.
+it names under its digest: any changed byte is a new shell. The modules go along as one script.
 """
 
 from __future__ import annotations
@@ -15,11 +15,18 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from typing import Any
 
+from haulbook.shore.one_script import one_script
+
 PAGE = "./"
 """Address of the page itself, beside ``index.html``."""
 
 WORKER = "sw.js"
 """The worker: the browser keeps it by itself, and it keeps the rest."""
+
+SCRIPT = "page.js"
+"""All modules as one; they stay beside it, each at its own address, for who looks for a mistake."""
+
+_FIRST = "screen/main.js"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +51,10 @@ class Shell:
 
 @cache
 def page_files() -> Mapping[str, bytes]:
-    """Return the files of the page folder by address, the worker among them."""
-    return dict(_walk(files("haulbook.shore").joinpath("page"), ""))
+    """Return the files of the page folder by address, the worker and the one script among them."""
+    found = dict(_walk(files("haulbook.shore").joinpath("page"), ""))
+    modules = {address: content.decode() for address, content in found.items() if _is_module(address)}
+    return {**found, SCRIPT: one_script(modules, _FIRST).encode()}
 
 
 def shell(beside: Mapping[str, bytes]) -> Shell:
@@ -56,7 +65,8 @@ def shell(beside: Mapping[str, bytes]) -> Shell:
     beside : mapping of address to bytes
         ``tokens.css`` and ``silhouettes.svg``, as they are served.
     """
-    kept = {**page_files(), **beside}
+    here = {address: content for address, content in page_files().items() if not _is_module(address)}
+    kept = {**here, **beside}
     total = sha256()
     for address in sorted(kept):
         total.update(f"{address}\n{len(kept[address])}\n".encode())
@@ -74,6 +84,10 @@ def sprite(drawings: Mapping[str, str]) -> str:
     """
     symbols = "".join(_symbol(name, text) for name, text in drawings.items())
     return f'<svg xmlns="http://www.w3.org/2000/svg" width="0" height="0">{symbols}</svg>\n'
+
+
+def _is_module(address: str) -> bool:
+    return address.endswith(".js") and address not in (WORKER, SCRIPT)
 
 
 def _symbol(name: str, text: str) -> str:

@@ -157,7 +157,7 @@ def test_who_is_told_by_when_and_what_stops_is_what_the_permit_engine_says(
     js, plain_books, kits, kit_json, outings, pack
 ):
     found = js(
-        "reckon/left.js",
+        "reckon/duties.js",
         f"""(async () => {{
           const {{ replay }} = await import('/reckon/ledger.js');
           return data.books.map((entries, at) => {{
@@ -254,7 +254,9 @@ def test_a_line_that_is_not_written_yet_obliges_to_what_the_permit_engine_says(
         "at": END_OF_DAY.isoformat(),
     }
     told = 0
-    for book, of_book, found in zip(plain_books, lines, js("reckon/left.js", JS_NOTICES, data), strict=True):
+    for book, of_book, found in zip(
+        plain_books, lines, js("reckon/duties.js", JS_NOTICES, data), strict=True
+    ):
         known = Book.of(book)
         for line, page in zip(of_book, found, strict=True):
             after = animals_of(line, fate_at(known, line["to"]))
@@ -294,7 +296,9 @@ def test_keeping_or_killing_what_is_in_a_bucket_obliges_to_what_the_permit_engin
         "at": END_OF_DAY.isoformat(),
     }
     told = 0
-    for book, of_steps, found in zip(plain_books, steps, js("reckon/left.js", JS_NOTICES, data), strict=True):
+    for book, of_steps, found in zip(
+        plain_books, steps, js("reckon/duties.js", JS_NOTICES, data), strict=True
+    ):
         for (before, after), page in zip(of_steps, found, strict=True):
             wanted = obliged_by_engine(kits, pack, Book.of(book), before, after)
             assert {tuple(row) for row in page} == wanted, after
@@ -303,7 +307,7 @@ def test_keeping_or_killing_what_is_in_a_bucket_obliges_to_what_the_permit_engin
 
 
 def test_the_packs_notices_are_its_own_words_and_of_a_group_those_of_its_kin(js, kit_json, pack):
-    found = js("reckon/left.js", "data.taxa.map(({key}) => m.notices(data, {taxon: key}))", kit_json)
+    found = js("reckon/duties.js", "data.taxa.map(({key}) => m.notices(data, {taxon: key}))", kit_json)
     for key, page in zip(pack.taxa, found, strict=True):
         own = {str(kind): words for kind, words in kinds_of(pack[key]).items()}
         assert {one["kind"]: one["words"] for one in page if one["taxon"] == key} == own
@@ -326,7 +330,7 @@ def test_a_clock_of_24_hours_runs_from_the_landing_on_the_permits_clock(js, kits
     line = {"taxon": "alewife", "n": 1, "from": "sea", "to": "back", "haul": f"{outings.OUTING}/1"}
     (kit, entries) = json.loads(kit_bytes(kits.strict_kit())), as_json(pen.entries)
     said = js(
-        "reckon/left.js",
+        "reckon/duties.js",
         """(async () => {
           const {replay} = await import('/reckon/ledger.js');
           return m.notices(data[0], data[1], replay(data[2])).map((one) => ({...one, clause: one.clause?.id ?? null}));

@@ -10,18 +10,19 @@ from pathlib import Path
 
 import pytest
 
-from haulbook.shore.shell import PAGE, WORKER, page_files, shell, sprite
+from haulbook.shore.shell import PAGE, SCRIPT, page_files, shell, sprite
 
 FOLDER = Path(str(files("haulbook.shore") / "page"))
 TOKENS = files("haulbook.publish").joinpath("templates/tokens.css").read_text(encoding="utf-8")
 LARGEST = 300_000
 
 
-def test_every_file_of_the_page_is_in_the_shell_but_the_worker_that_the_browser_keeps():
+def test_every_file_of_the_page_is_in_the_shell_the_modules_as_one_script():
     page_files.cache_clear()
     here = {path.relative_to(FOLDER).as_posix() for path in FOLDER.rglob("*") if path.is_file()}
     told = shell({"tokens.css": b"", "silhouettes.svg": b""}).files
-    assert set(told) == here - {WORKER, "index.html"} | {PAGE, "tokens.css", "silhouettes.svg"}
+    alone = {name for name in here if not name.endswith(".js")} - {"index.html"}
+    assert set(told) == alone | {PAGE, SCRIPT, "tokens.css", "silhouettes.svg"}
     assert len(told) == len(set(told))
 
 
@@ -40,8 +41,8 @@ def test_drawings_become_one_sheet_of_symbols_in_the_ink_around_them():
 
 
 def test_the_page_with_all_it_needs_is_under_300_kb_compressed(station):
-    station_files = {**page_files(), **station.beside}
-    total = sum(len(gzip.compress(content, 9)) for content in station_files.values())
+    needed = [station.static(address) for address in (*shell(station.beside).files, "sw.js")]
+    total = sum(len(gzip.compress(content, 9)) for content in needed)
     assert total < LARGEST, f"{total} bytes"
 
 

@@ -41,7 +41,7 @@ async function answer(request, url) {
   return kept || fetch(request);
 }
 
-/** The shell in use, once it was looked for: a page asks for a hundred files in one breath. */
+/** The shell in use, once it was looked for. */
 let using = null;
 
 /** The only shell that is complete and taken. */

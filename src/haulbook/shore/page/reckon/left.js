@@ -5,8 +5,6 @@
 import { stageAndUnit } from "./fates.js";
 import { accountOf, CERTAINLY, NOT, rulesOf, SURELY } from "./meant.js";
 
-export { duties, notices, stops } from "./duties.js";
-
 /** What may only be done where a clause allows it (default deny). */
 const NEEDS_ALLOWANCE = new Set(["retained", "killed", "sampled"]);
 

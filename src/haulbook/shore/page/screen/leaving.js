@@ -3,7 +3,7 @@
 import { button, el } from "./dom.js";
 import { bottom, field, heading, numberIn } from "./forms.js";
 import { round } from "./haul.js";
-import { emptyInto } from "./place.js";
+import { emptyInto } from "./moving.js";
 import { capital, closeWords, moreWords, sortWords } from "./words.js";
 
 /** A bucket or cooler leaves the beach: the instant, its temperature, its air. */

@@ -1,6 +1,5 @@
 /** A bucket, a cooler or the net: what is in it, and what can be done with it. */
 
-import { emptyPlace, take } from "../reckon/rest.js";
 import { button, el, put, strong } from "./dom.js";
 import { minutesWords } from "./buckets.js";
 import { bottom, choice, field, heading, numberIn, toggle } from "./forms.js";
@@ -9,10 +8,11 @@ import { round } from "./haul.js";
 import { kindsIn } from "./drafts.js";
 import { leavePanel } from "./leaving.js";
 import { markOf } from "./marks.js";
+import { emptyInto, moveKind } from "./moving.js";
 import { readingPanel } from "./reading.js";
 import { recountPanel } from "./recount.js";
 import { chip } from "./understood.js";
-import { askWords, bucketWords, capital, closeWords, moreWords, placeWords, sortWords } from "./words.js";
+import { bucketWords, capital, closeWords, moreWords, placeWords, sortWords } from "./words.js";
 
 export function placePanel(app, name) {
   const { tally } = app;
@@ -133,46 +133,6 @@ function known(kind) {
     ])
     .filter(Boolean);
   return parts.length ? el("div", { class: "second quiet", text: [...new Set(parts)].join(", ") }) : null;
-}
-
-/** Everything in a place goes to another, in one act. */
-export async function emptyInto(app, name, to, more = {}) {
-  const draft = emptyPlace(app.tally.state, name, to, more);
-  if (draft) app.calls.noted(await app.tally.write([draft]));
-}
-
-/** Some of a kind go from a place. More than this phone knows of is asked once, written, and shows as such. */
-export async function moveKind(app, place, kind, n, to, told = {}) {
-  const { tally } = app;
-  const { cause, ...more } = told;
-  const draft = take(tally.state, { place, to, taxon: kind.taxon, stage: kind.stage, unit: kind.unit, n, cause });
-  draft.body.lines = draft.body.lines.map((line) => ({ ...line, ...more }));
-  const unseen = draft.body.lines.some((line) => tally.state.notSeenHere(line, tally.outing));
-  if (unseen)
-    return app.views.show(unseenPanel(app, place, kind, async () => app.calls.noted(await tally.write([draft]))));
-  app.calls.noted(await tally.write([draft]));
-  return true;
-}
-
-function unseenPanel(app, place, kind, write) {
-  const done = async () => {
-    app.views.back();
-    await write();
-  };
-  const words = app.tally.words(kind).replace(/^-?\d+ /, "");
-  return {
-    head: "fold",
-    node: el(
-      "div",
-      { class: "view" },
-      heading(askWords.notHere),
-      el("p", { text: askWords.notHereSub(place, words, Math.max(0, kind.n)) }),
-      bottom(
-        button(askWords.goBack, () => app.views.back()),
-        button(askWords.writeIt, () => app.guard(done()), { class: "filled" }),
-      ),
-    ),
-  };
 }
 
 /** Some of a kind: how many, where to, and what else is known of them. */

@@ -4,7 +4,7 @@ import { countedAgain } from "../reckon/rest.js";
 import { button, el } from "./dom.js";
 import { bottom, heading } from "./forms.js";
 import { padPanel } from "./pad.js";
-import { moveKind } from "./place.js";
+import { moveKind } from "./moving.js";
 import { askWords, closeWords, sortWords } from "./words.js";
 
 /** How many are there; where that differs from the lines, what became of the rest is asked at once. */

@@ -6,7 +6,8 @@
  */
 
 import { extend, replay } from "../reckon/ledger.js";
-import { duties, leftFor, notices, standings, stops, withinOf } from "../reckon/left.js";
+import { duties, notices, stops } from "../reckon/duties.js";
+import { leftFor, standings, withinOf } from "../reckon/left.js";
 import { animalsInWords } from "../reckon/names.js";
 import { openThings } from "../reckon/questions.js";
 import { minutes } from "../reckon/bucket.js";
