@@ -1,8 +1,8 @@
 """Every page of a station with 300 outings and 200 000 entries: processor seconds and number of queries.
 
-Each page is asked a first time, then cold (after a line came in) and warm. What needs all outings is made at a first
-time only here: a served station makes it before somebody asks. Everything is invented. HAULBOOK_BENCH_ENTRIES=20000
-makes a smaller one.
+Each page is asked a first time, then cold (after a line came in) and warm. Where a first look says that it is being
+made (503), "made" is how many seconds that took beside the page; a served station makes most of it before somebody
+asks. Everything is invented. HAULBOOK_BENCH_ENTRIES=20000 makes a smaller one.
 """
 
 from __future__ import annotations
@@ -200,7 +200,8 @@ def measure() -> None:
     client = Client(HTTP_HOST="localhost")
     client.force_login(Person.objects.get(key="p1"))
     slow = []
-    print(f"  {'address':44} {'status':>6} {'first':>8} {'cold':>8} {'warm':>8} {'queries':>8}")
+    heads = ("status", "first", "made", "cold", "warm", "queries")
+    print(f"  {'address':44} " + " ".join(f"{head:>8}" for head in heads))
     for address in addresses():
 
         def asked(address: str = address) -> tuple[float, Any]:
@@ -210,6 +211,12 @@ def measure() -> None:
             return time.thread_time() - started, answer
 
         first, answer = asked()
+        started = time.monotonic()
+        while answer.status_code == 503:  # it is being made beside the page
+            time.sleep(0.2)
+            again, answer = asked()
+            first = max(first, again)
+        made = time.monotonic() - started
         zone = reference.settings().zone
         book.write([book.Wanted("remark", {"text": "a line came in"}, "2026-05-01-a")], "p1", zone)
         cold, _ = asked()
@@ -221,10 +228,10 @@ def measure() -> None:
             n = len(queries)
         warm = statistics.median(asked()[0] for _ in range(5))
         print(
-            f"  {address[:44]:44} {answer.status_code:6} {first:8.3f} {cold:8.3f} {warm:8.3f} {n:8}",
+            f"  {address[:44]:44} {answer.status_code:8} {first:8.3f} {made:8.1f} {cold:8.3f} {warm:8.3f} {n:8}",
             flush=True,
         )
-        if answer.status_code == 200 and max(cold, warm) > LIMIT_S:
+        if answer.status_code == 200 and max(first, cold, warm) > LIMIT_S:
             slow.append(address)
     print(f"  above {LIMIT_S} s: {', '.join(slow) or 'none'}")
 

@@ -30,6 +30,8 @@ from haulbook.station.store import book, permits
 from haulbook.station.web.route import route
 
 A_PAGE = 40
+HAULS_SHOWN = 30
+"""Hauls of a kind that the tank's page names before somebody asks for all; the latest."""
 TOLD = ("move", "redetermination", "care", "reading", "counted-again", "remark", "place")
 """Kinds of which a diary is made."""
 NEEDS_LOT = ("leave", "recount", "rename")
@@ -121,6 +123,7 @@ def _page(request: HttpRequest, now: Room, tank: str, wrong: TankForm | None) ->
     back, clause = may_go_back(permits.permits(), now.now)
     page = _number(request.GET.get("page", ""))
     lines, more = _diary(now, card.place, page)
+    every = request.GET.get("lots") == "all"
     words: dict[str, Any] = {
         "here": "kept",
         "card": card,
@@ -131,6 +134,8 @@ def _page(request: HttpRequest, now: Room, tank: str, wrong: TankForm | None) ->
         "diary": lines,
         "page": page,
         "more": more,
+        "every_lot": every,
+        "hauls_shown": max(len(kind.hauls) for kind in card.kinds) if every and card.kinds else HAULS_SHOWN,
         "offs": _offs(now, card),
         "foods": [(kind.name, food) for kind in card.kinds if (food := food_of(kind.taxon, now.pack))],
         "no_species": NO_SPECIES,

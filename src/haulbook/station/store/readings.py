@@ -37,6 +37,8 @@ MOST_KEPT = 20
 """Readings kept of one name, with other inputs."""
 NO_MATTER_S = 60.0
 """Seconds up to which a clock may be off; only from 120 on it is a discrepancy."""
+MOST_READ = 600
+"""Outings' readings that stay in this process' memory: some 100 MB in a station of 200 000 entries."""
 AT_ONCE = 3_000
 """Up to so many entries a reading of the whole book is made while one waits."""
 
@@ -83,13 +85,27 @@ class Brief:
 def outing(key: str) -> OutingReading:
     """Return what the book says of an outing: three queries where it is at hand."""
     row = Reading.objects.filter(kind=OUTING, key=key).first()
-    return _make_outing(key)[0] if row is None else _of_row(row)
+    return (row and _kept(row, outing_from_json)) or _make_outing(key)[0]
 
 
-def _of_row(row: Reading) -> OutingReading:
+_read: dict[str, tuple[str, Any]] = {}
+"""Readings as this process read them last, each with the text that it was read from; the latest behind."""
+
+
+def _kept(row: Reading, read: Callable[[str], T]) -> T | None:
+    """Return the reading that a row holds; None where an entry touched it since, or its form is an older one."""
     if row.position < row.wanted:
-        return _make_outing(row.key)[0]
-    return _or_anew(outing_from_json, row.body, lambda: _make_outing(row.key)[0])
+        return None
+    text, made = _read.pop(row.key, (None, None))
+    if text != row.body:
+        try:
+            made = read(row.body)
+        except Refusal:
+            return None
+    _read[row.key] = (row.body, made)
+    while len(_read) > MOST_READ:
+        _read.pop(next(iter(_read)), None)
+    return cast("T", made)
 
 
 def outings() -> tuple[str, ...]:
@@ -114,9 +130,7 @@ def tanks() -> TankReading:
     row = Reading.objects.filter(kind=OUTING, key=TANKS).first()
     if row is None:
         return read_tanks(())
-    if row.position < row.wanted:
-        return _make_tanks()
-    return _or_anew(tanks_from_json, row.body, _make_tanks)
+    return _kept(row, tanks_from_json) or _make_tanks()
 
 
 def account(keys: Iterable[str] | None = None) -> Account:
@@ -124,7 +138,9 @@ def account(keys: Iterable[str] | None = None) -> Account:
     rows = Reading.objects.filter(kind=OUTING).exclude(key=TANKS)
     if keys is not None:
         rows = rows.filter(key__in=list(keys))
-    return joined(_of_row(row).account for row in rows.order_by("key").iterator(chunk_size=50))
+    read = [(row.key, _kept(row, outing_from_json)) for row in rows.order_by("key")]
+    # made only when all are fetched: with a cursor open, SQLite lets nobody write who has not seen the last commit
+    return joined((made or _make_outing(key)[0]).account for key, made in read)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +167,7 @@ def derived(name: str, inputs: str, make: Callable[[], Any], on: str = "") -> De
         Everything that it depends on beside the book, as a digest: other inputs, another reading.
     make : callable
         Returns what is to be kept, as JSON takes it. Called at once in a small station; in a large one beside the page,
-        which then gets the reading before.
+        which then gets the reading before, or says that the first is being made (``aside.first``).
     on : str
         The day it is of. Another day's is out of date, and shown like one that lacks entries.
     """
@@ -162,8 +178,10 @@ def derived(name: str, inputs: str, make: Callable[[], Any], on: str = "") -> De
         kept = None
     if kept is not None and row is not None and row.position >= last and kept["on"] == on:
         return Derived(kept["value"])
-    if kept is None or row is None or last <= AT_ONCE:
+    if last <= AT_ONCE:
         return Derived(_make_whole(key, make, last, on))
+    if kept is None or row is None:
+        return Derived(aside.first(key, lambda: _make_whole(key, make, last, on)))
     aside.work(key, lambda: _make_whole(key, make, last, on))
     return Derived(kept["value"], max(1, EntryRow.objects.filter(position__gt=row.position).count()))
 
@@ -201,18 +219,12 @@ def remembered(name: str, inputs: str, make: Callable[[], T]) -> tuple[T, int]:
     there = _remembered.get(key)
     if there is not None and there[0] == last:
         return cast("T", there[1]), 0
-    if there is None or last <= AT_ONCE or there[0] > last:  # beyond the last: another station's, as in tests
+    if last <= AT_ONCE:
         return made(), 0
+    if there is None or there[0] > last:  # beyond the last: another station's, as in tests
+        return aside.first(key, made), 0
     aside.work(key, made)
     return cast("T", there[1]), EntryRow.objects.filter(position__gt=there[0]).count()
-
-
-def _or_anew(read: Callable[[str], T], text: str, anew: Callable[[], T]) -> T:
-    """Read a stored text; one of an older form is made anew."""
-    try:
-        return read(text)
-    except Refusal:
-        return anew()
 
 
 def _make_outing(key: str) -> tuple[OutingReading, Brief]:

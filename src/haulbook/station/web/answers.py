@@ -21,6 +21,7 @@ from django.utils.translation import gettext as _
 
 from haulbook.problems import Problem, Refusal
 from haulbook.station.people.roles import Role
+from haulbook.station.store.aside import BeingMade
 
 _FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
 log = logging.getLogger("haulbook.station")
@@ -98,6 +99,12 @@ def answer_to(request: HttpRequest, error: Exception) -> HttpResponseBase:
     if isinstance(error, SlowDown):
         response = _page(request, 429, "slow_down", [Problem("refused", str(error))])
         response["Retry-After"] = "900"
+        return response
+    if isinstance(error, BeingMade):
+        words = _("This is added up from every line of the book, and was not asked for before: some seconds.")
+        response = _page(request, 503, "being_made", [Problem("refused", words)])
+        response["Retry-After"] = response["Refresh"] = "3"
+        response._has_been_logged = True  # type: ignore[attr-defined]  # nothing failed: Django would log an error
         return response
     if isinstance(error, (RequestDataTooBig, TooManyFieldsSent)):
         words = _("What was sent is too large; send it in parts.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import nullcontext
 from functools import wraps
 from typing import Any, Protocol, cast
 
@@ -14,6 +15,7 @@ from django.utils.http import urlencode
 from haulbook.station.models import Device, Person
 from haulbook.station.people import devices
 from haulbook.station.people.roles import ANYONE, Role
+from haulbook.station.store import aside
 from haulbook.station.web.answers import NotAllowed, NotYours, json_problems
 
 Answers = Callable[..., HttpResponseBase]
@@ -67,7 +69,8 @@ def route(
             if person_of(request) is None:
                 return to_sign_in(request)
             raise NotYours(cast("frozenset[Role]", who))
-        return view(request, **words)
+        with aside.somebody_waits() if method == "GET" else nullcontext():
+            return view(request, **words)
 
     guarded.access = access  # type: ignore[attr-defined]
     if DEVICE in access.values():
