@@ -40,6 +40,17 @@ def season(log):
     return log.book
 
 
+def test_what_a_clock_ahead_of_the_table_wrote_is_not_in_it_yet(season):
+    early = datetime.fromisoformat("2027-05-14T06:42:00-04:00")
+    assert [(row.taxon, row.n) for row in kept_table(account_of(season), season, early, flat)] == [
+        ("cunner", 1),
+        ("cunner", 1),
+        ("cunner", 3),
+    ]
+    before = datetime.fromisoformat("2027-05-14T06:00:00-04:00")
+    assert kept_table(account_of(season), season, before, flat) == ()
+
+
 def test_each_lot_shows_what_it_went_through(season):
     rows = kept_table(account_of(season), season, UNTIL, flat)
     by_end = {(row.taxon, row.ended, row.n): row for row in rows}

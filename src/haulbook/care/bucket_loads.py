@@ -67,8 +67,8 @@ class BucketLoads:
         loads: list[float] = []
         oxygen: list[float] = []
         warmth: list[float] = []
-        leaves = [at for at, _ in path[1:]] + [end]
-        for (came, place), left in zip(path, leaves, strict=True):
+        leaves = [*(at for at, _ in path[1:]), end]
+        for (came, place), left in zip(path, leaves, strict=False):  # a path without stays has no worst
             if not is_bucket(place):
                 continue
             litres = _during(self.litres.get(place, []), came, left, standing=True)

@@ -89,7 +89,8 @@ def kept_table(
     rows = []
     for animals in account.animals:
         path = _path(animals, by_id)
-        if animals.unit != "individual" or not _was_kept(animals, path):
+        later = animals.called.sort_key() > until  # written by a clock that is ahead
+        if later or animals.unit != "individual" or not _was_kept(animals, path):
             continue
         start = (landed.get(animals.haul) or animals.called).instant
         into_tank = next((at for at, place in path if is_tank(place.place)), None)
