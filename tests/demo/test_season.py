@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from datetime import timedelta
 
 import pytest
 
@@ -14,6 +15,7 @@ from haulbook.custody.ledger import account_of
 from haulbook.demo.draw import draw_seasons
 from haulbook.demo.season import papers, season
 from haulbook.taxa import load_pack
+from haulbook.tide import daylight, extremes, load_catalog, water_at
 
 PACK = load_pack("nwatlantic")
 
@@ -85,6 +87,24 @@ def test_a_shrimp_dies_in_the_tank_each_june_and_one_report_is_amended(book):
     assert [event.kind for lot in account.animals for event in lot.later] == ["died"] * 3
     sent = [entry for entry in book.entries if entry.kind == "paper" and entry.body["act"] == "report-sent"]
     assert len(sent) == 3
+
+
+def test_the_crew_hauls_around_low_water_by_daylight():
+    """The tide of the real station near the invented cove; a good hour around low is common practice, no source."""
+    station = load_catalog().find("8452660")
+    for outing in draw_seasons():
+        first, last = outing.hauls[0].started, outing.hauls[-1].landed
+        lows = [
+            one.time
+            for one in extremes(water_at(station, {}), first - timedelta(hours=3), last + timedelta(hours=3))
+            if one.kind == "low"
+        ]
+        assert any(first < low < last + timedelta(minutes=15) for low in lows), outing.key
+        assert all(
+            min(abs(haul.landed - low) for low in lows) < timedelta(minutes=80) for haul in outing.hauls
+        )
+        light = daylight(41.46, -71.31, first.date(), first.tzinfo)
+        assert light.sunrise < first < outing.hauls[-1].ended < light.sunset
 
 
 def test_it_says_of_itself_that_it_is_invented():

@@ -15,11 +15,11 @@ import numpy as np
 ZONE = ZoneInfo("America/New_York")
 SEED = 20260914
 
-LOW_TIDES = (
-    # Outing day and the minute the net first goes in: an early low, the bed just covered. Invented.
-    "2024-05-09T07:10", "2024-06-07T06:40", "2024-07-06T06:20", "2024-08-05T07:30", "2024-09-04T07:50",
-    "2025-05-28T06:50", "2025-06-26T06:30", "2025-07-25T06:10", "2025-08-24T06:40", "2025-09-22T06:20",
-    "2026-05-18T06:40", "2026-06-16T06:20", "2026-07-15T06:10", "2026-08-13T05:50", "2026-09-11T05:40",
+FIRST_SETS = (
+    # Outing day and the minute the net first goes in, an hour before the low of the afternoon. Invented.
+    "2024-05-09T13:30", "2024-06-07T13:05", "2024-07-06T12:50", "2024-08-05T13:25", "2024-09-04T13:45",
+    "2025-05-28T13:35", "2025-06-26T13:20", "2025-07-25T13:10", "2025-08-24T13:40", "2025-09-22T13:15",
+    "2026-05-18T13:50", "2026-06-16T13:40", "2026-07-15T13:30", "2026-08-13T13:20", "2026-09-11T13:05",
 )  # fmt: skip
 HAULS_PER_OUTING = 4
 SUBSAMPLE_FROM = 250
@@ -203,7 +203,7 @@ def draw_seasons(seed: int = SEED) -> tuple[DrawnOuting, ...]:
     rng = np.random.default_rng(seed)
     outings = []
     kept_in: dict[tuple[int, str], int] = {}
-    for text in LOW_TIDES:
+    for text in FIRST_SETS:
         start = datetime.fromisoformat(text).replace(tzinfo=ZONE)
         wanted = dict(KEEP)
         for taxon, most in KEEP_A_YEAR.items():
