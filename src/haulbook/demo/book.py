@@ -22,6 +22,7 @@ PERMIT = "SC-24-031"
 RECORDER, KEEPER_PHONE, DESK = "d1", "d2", "desk"
 LEAD, KEEPER, WRITER = "p1", "p2", "p3"
 KEEP, HOLD, COOLER, TANK = "bucket 1", "bucket 2", "cooler 1", "tank q1"
+HYDROMETER = "hyd1"
 LOOKED_FOR = tuple(kind.taxon for kind in KINDS)
 SLIP_EVERY = 23
 RENAMED_EVERY = 9
@@ -110,7 +111,7 @@ def _write_haul(pens: _Pens, outing: str, haul: DrawnHaul) -> None:
     pens.write(RECORDER, WRITER, haul.landed, outing, "haul-landed", landed)
     reading = {
         "haul": key,
-        "instrument": "hyd1",
+        "instrument": HYDROMETER,
         "temperature_c": haul.temperature_c,
         "salinity": haul.salinity,
     }
@@ -232,7 +233,17 @@ def _write_tanks(pens: _Pens, outings: Sequence[DrawnOuting]) -> None:
                 "act": "checked",
                 "what": "all swimming" if days != 2 else "one shrimp down",
             }
-            pens.write(DESK, KEEPER, home + timedelta(days=days), None, "care", body)
+            at = home + timedelta(days=days)
+            pens.write(DESK, KEEPER, at, None, "care", body)
+            water = {
+                "place": TANK,
+                "instrument": HYDROMETER,
+                "temperature_c": 15.5 - 0.5 * days,
+                "salinity": 30.5,
+            }
+            pens.write(DESK, KEEPER, at + timedelta(minutes=4), None, "reading", water)
+            fed = {"place": TANK, "act": "fed", "what": "live mysids and chopped clam", "g": 6.0}
+            pens.write(DESK, KEEPER, at + timedelta(minutes=9), None, "care", fed)
         shrimp = next((row for row in _kept(outing) if row[2] == "palaemon"), None)
         if shrimp and outing.key[5:7] == "06":
             haul, catch, taxon, _ = shrimp
