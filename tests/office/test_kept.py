@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -11,17 +12,22 @@ from hypothesis import strategies as st
 
 from haulbook.custody.book import Book
 from haulbook.custody.entry import Draft, chain, uuid8
+from haulbook.custody.fates import Basis
 from haulbook.custody.ledger import Holding, account_of
 from haulbook.custody.reading_tanks import Held, read_tanks
 from haulbook.custody.when import When
+from haulbook.demo.season import papers
+from haulbook.exchange.permit_toml import permit_of
 from haulbook.exchange.station_toml import Instrument, Station, Tank
-from haulbook.office.kept import may_go_back, tank_cards, unsettled_places
+from haulbook.exchange.toml_keys import parse_toml
+from haulbook.office.kept import held_under, may_go_back, tank_cards, unsettled_places
 from haulbook.office.kept_company import apart, ration_now
 from haulbook.office.kept_lines import Lot, arriving, carrying, leaving, on_the_beach, renaming
 from haulbook.office.kept_settle import offs_of, settled_by
 from haulbook.office.kept_story import parts_of, story
 from haulbook.office.kept_water import water_now
 from haulbook.office.kept_words import diary_words
+from haulbook.permit.detail import HoldingRule
 from haulbook.problems import Refusal
 from haulbook.taxa import load_pack
 
@@ -371,6 +377,22 @@ def test_the_ration_is_two_per_cent_of_the_mass_at_twelve_degrees():
 
 def test_nothing_goes_back_to_sea_without_a_clause():
     assert may_go_back([], datetime.now(ZONE)) == (False, None)
+
+
+def test_animals_are_held_under_the_permits_in_force_that_speak_of_keeping():
+    permit = permit_of(parse_toml(papers()["permit.toml"].decode(), "permit.toml"), "permit.toml", PACK)
+    last = datetime(2027, 3, 31, 23, 59, tzinfo=ZONE)
+    assert held_under([permit], last) == (permit,)
+    assert held_under([permit], last + timedelta(minutes=1)) == ()
+    catches_only = replace(
+        permit,
+        clauses=tuple(
+            one
+            for one in permit.clauses
+            if one.basis is not Basis.RETAINED and not isinstance(one.detail, HoldingRule)
+        ),
+    )
+    assert held_under([catches_only], last) == ()
 
 
 # -- the story

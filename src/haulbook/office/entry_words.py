@@ -61,6 +61,45 @@ def told(entry: Entry, pack: Pack) -> str:
     return make(entry, pack) if make else entry.kind.replace("-", " ")
 
 
+def shown_words(of: Entry | None, outing: str, pack: Pack) -> str:
+    """Return what a photo of a line shows: ``1 northern pipefish, haul 1``.
+
+    Parameters
+    ----------
+    of : Entry or None
+        The line; None while it has not come in.
+    outing : str
+        The outing that is spoken of.
+    pack : Pack
+    """
+    if of is None:
+        return "a line that is not here yet"
+    hauls: dict[str, list[str]] = {}
+    for haul, animals in _animals(of, pack):
+        hauls.setdefault(haul, []).append(animals)
+    if not hauls:
+        return told(of, pack)
+    return "; ".join(f"{listed(every)}, {haul_words(haul, outing)}" for haul, every in hauls.items())
+
+
+def _animals(of: Entry, pack: Pack) -> list[tuple[str, str]]:
+    """Return the hauls and animals that a line speaks of."""
+    body = of.body
+    if of.kind == "move":
+        return [
+            (one["haul"], f"{one['n']} {kind_words(one['taxon'], one.get('stage'), pack)}")
+            for one in body["lines"]
+        ]
+    if of.kind == "redetermination":
+        return [
+            (one["haul"], f"{one['n']} {kind_words(one['now']['taxon'], one['now'].get('stage'), pack)}")
+            for one in body["lines"]
+        ]
+    if of.kind in ("lengths", "present"):
+        return [(body["haul"], kind_words(body["taxon"], body.get("stage"), pack))]
+    return []
+
+
 def plainly(words: str, outing: str, taxa: Iterable[str], pack: Pack) -> str:
     """Say taxa by their names and hauls by their numbers in a sentence that has their keys."""
     words = re.sub(rf"{re.escape(outing)}/(\d+)", r"haul \1", words).replace(f" of {outing}", "")
@@ -171,6 +210,10 @@ def _remark(entry: Entry, pack: Pack) -> str:
     return f"remark, {where}" if where else "remark"
 
 
+def _picture(entry: Entry, pack: Pack) -> str:
+    return f"photo of another line, {max(1, round(entry.body['bytes'] / 1000))} kB"
+
+
 def _paper(entry: Entry, pack: Pack) -> str:
     body = entry.body
     clause = f", clause {body['clause']}" if "clause" in body else ""
@@ -190,5 +233,5 @@ _TOLD = {
     "move": _move, "redetermination": _redetermination, "haul-started": _haul, "haul-landed": _haul,
     "haul-ended": _haul, "lengths": _lengths, "present": _seen, "searched-and-none": _seen, "place": _place,
     "reading": _reading, "counted-again": _counted, "strike": _strike, "settled": _settled, "remark": _remark,
-    "paper": _paper, "outing-signed": _signed, "outing-closed": _closed,
+    "picture": _picture, "paper": _paper, "outing-signed": _signed, "outing-closed": _closed,
 }  # fmt: skip

@@ -13,6 +13,7 @@ from haulbook.care.tank.quarantine import Clock, clock
 from haulbook.custody.book import Book
 from haulbook.custody.discrepancy import Discrepancy
 from haulbook.custody.entry import Entry
+from haulbook.custody.fates import Basis
 from haulbook.custody.reading_tanks import Held, TankEvent, TankReading
 from haulbook.custody.when import When
 from haulbook.exchange.station_toml import Station, Tank
@@ -232,6 +233,20 @@ def _kinds(
             )
         )
     return tuple(sorted(found, key=lambda kind: (kind.name, kind.stage or "")))
+
+
+def held_under(permits: Iterable[Permit], now: datetime) -> tuple[Permit, ...]:
+    """Return the permits in force that speak of keeping or holding animals, the one that ends first in front."""
+    found = [
+        permit
+        for permit in permits
+        if permit.in_force(now)
+        and any(
+            clause.basis is Basis.RETAINED or isinstance(clause.detail, HoldingRule)
+            for clause in permit.ruling(now)
+        )
+    ]
+    return tuple(sorted(found, key=lambda permit: permit.ends_on))
 
 
 def may_go_back(permits: Iterable[Permit], now: datetime) -> tuple[bool, Clause | None]:

@@ -17,7 +17,7 @@ from haulbook.care.what_kills import Kept, by_taxon, kept_table
 from haulbook.custody.entry import Entry
 from haulbook.custody.facts import Account, Animals
 from haulbook.office.entry_words import told
-from haulbook.office.kept import TankCard, may_go_back
+from haulbook.office.kept import TankCard, held_under, may_go_back
 from haulbook.office.kept_company import food_of
 from haulbook.office.kept_story import parts_of, story
 from haulbook.office.kept_words import diary_words, tanks_of
@@ -37,10 +37,12 @@ DEMAND_AT_C = 15.0
 def kept(request: HttpRequest) -> HttpResponse:
     """Show every tank."""
     now = room()
-    back, clause = may_go_back(permits.permits(), now.now)
+    known = permits.permits()
+    back, clause = may_go_back(known, now.now)
     words = {
         "here": "kept",
         "cards": now.cards,
+        "under": held_under(known, now.now),
         "n": sum(card.n for card in now.cards),
         "died": sum(card.died for card in now.cards),
         "names": _names(now.cards),
