@@ -20,7 +20,6 @@ KEEP_PLAN = f"""
 from pathlib import Path; from haulbook.station.serving import connect; import sys; connect(Path(sys.argv[1]))
 from haulbook.station.store import plans; plans.keep({PLAN!r}, "p1")
 """
-ENROLLED = "import('./book/store.js').then(m => m.openStore()).then(s => s.device)"
 
 
 def told(page, expression):
@@ -47,23 +46,17 @@ def test_a_phone_enrols_takes_the_kit_and_its_line_comes_home(own_station, chrom
     phone.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
     phone.on("pageerror", lambda error: said.append(str(error)))
     phone.goto(link)
-    phone.wait_for_function(f"async () => (await ({ENROLLED})) !== null")
-    device = told(phone, ENROLLED)
+    phone.get_by_role("button", name=f"{OUTING}: Take it along").click()
+    phone.get_by_role("button", name="Start haul 1").wait_for()
+    device = told(phone, "window.haulbook.store.device")
     assert "#" not in phone.url or "enrol" not in phone.url, "the code does not stay in the address"
     told(
         phone,
-        f"""(async () => {{
-            const [s, f] = [await import("./book/store.js"), await import("./book/fetching.js")];
-            const store = await s.openStore();
-            await f.fetchKit(store, {{outing: "{OUTING}"}});
-            await store.use({{outing: "{OUTING}"}});
-            await store.append([{{kind: "remark", body: {{text: "seen from a phone"}}}}]);
-            const {{ startSync }} = await import("./book/sync.js");
-            const sync = startSync(store, {{url: "sync"}});
-            const state = await sync.now();
-            sync.stop();
+        """(async () => {
+            await window.haulbook.store.append([{kind: "remark", body: {text: "seen from a phone"}}]);
+            const state = await window.haulbook.sync();
             if (state.unsent || state.problem) throw new Error(JSON.stringify(state));
-        }})()""",
+        })()""",
     )
     lead.goto(f"{own_station.url}/outing/{OUTING}/calls/")
     lead.get_by_text("seen from a phone").first.wait_for()
@@ -75,4 +68,5 @@ def test_a_phone_enrols_takes_the_kit_and_its_line_comes_home(own_station, chrom
     phone.wait_for_function("async () => (await caches.keys()).length > 0")
     phone.context.set_offline(True)
     phone.reload()
-    phone.wait_for_function(f"async () => (await ({ENROLLED})) === '{device}'")
+    phone.get_by_role("button", name="Start haul 1").wait_for()
+    assert told(phone, "window.haulbook.store.device") == device
