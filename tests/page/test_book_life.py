@@ -44,7 +44,7 @@ def test_what_was_called_is_there_after_a_reload(phone):
     phone.open()
     assert phone.lines == ["six cunner", "one grubby"]
     assert (first["seq"], second["seq"], second["prev"]) == (1, 2, first["hash"])
-    assert phone.run("store.unsent()") == {"n": 2, "oldestAt": first["made_at"], "rejected": 0}
+    assert phone.run("store.unsent()") == {"n": 2, "oldestAt": first["made_at"], "rejected": 0, "pictures": 0}
     third = phone.call("two eels")[0]
     assert (third["seq"], third["prev"], third["outing"], third["by"]) == (
         3,

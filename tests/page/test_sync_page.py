@@ -36,7 +36,7 @@ def test_what_was_called_reaches_the_station_once_and_stays_on_the_phone(phone, 
     assert len(station.requests[-1].entries) == 0
     phone.open()
     assert phone.lines == ["six cunner", "one grubby"]
-    assert phone.run("store.unsent()") == {"n": 0, "oldestAt": None, "rejected": 0}
+    assert phone.run("store.unsent()") == {"n": 0, "oldestAt": None, "rejected": 0, "pictures": 0}
 
 
 def test_a_station_that_fails_is_asked_again_and_nothing_is_doubled(phone, station):
@@ -97,7 +97,7 @@ def test_lines_of_a_phone_that_got_another_key_are_turned_down_one_by_one_and_sh
     phone.run("store.sendAgain()")
     phone.sync()
     assert station.lines == ["six cunner", "one grubby"]
-    assert phone.run("store.unsent()") == {"n": 0, "oldestAt": None, "rejected": 0}
+    assert phone.run("store.unsent()") == {"n": 0, "oldestAt": None, "rejected": 0, "pictures": 0}
 
 
 SAYS = {"answers": [], "entries": [], "cursor": "b1:9", "more": False, "server_time": "2027-05-14T10:00:00Z"}
@@ -236,6 +236,7 @@ def test_a_station_that_refuses_every_request_blames_no_line(phone, station):
         "n": 3,
         "oldestAt": phone.run("store.entries()")[0]["made_at"],
         "rejected": 0,
+        "pictures": 0,
     }
     station.fails = []
     assert phone.sync()["unsent"] == 0

@@ -11,6 +11,7 @@ import jsonschema_rs
 import pytest
 
 from haulbook.custody.entry import entry_from_json
+from haulbook.shore import picture
 from haulbook.shore.openapi import openapi
 from haulbook.shore.sync import (
     MOST_BYTES,
@@ -30,7 +31,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PAGE = (ROOT / "docs/reference/sync.md").read_text(encoding="utf-8")
 BOOK = ROOT / "src/haulbook/shore/page/book"
 EXAMPLES = [json.loads(text.strip("[]")) for text in re.findall(r"```json\n(.*?)\n```", PAGE, re.DOTALL)]
-MODELS = (EnrolRequest, Enrolled, KitName, SyncRequest, SyncAnswer)
+MODELS = (EnrolRequest, Enrolled, KitName, SyncRequest, SyncAnswer, picture.PictureAnswer)
 ENTRY = json.loads((ROOT / "tests/cases/entries.json").read_text(encoding="utf-8"))["entry"]
 
 
@@ -50,7 +51,7 @@ def test_every_example_on_the_page_is_what_its_model_and_schema_take():
 
 
 def test_the_answer_on_the_page_is_what_the_station_answers_to_the_request_on_it():
-    asked, answered = EXAMPLES[3:]
+    asked, answered = EXAMPLES[3:5]
     assert asked["entries"] == [ENTRY]
     now = datetime(2027, 5, 14, 11, 10, 1, tzinfo=UTC)
     new, answer = respond(read_request(json.dumps(asked).encode()), "d1", (), book="b1", server_time=now)
@@ -59,7 +60,7 @@ def test_the_answer_on_the_page_is_what_the_station_answers_to_the_request_on_it
 
 
 def test_the_page_explains_every_key_and_no_other():
-    keys = set(re.findall(r"^\| `([a-z_]+(?:\[\]\.[a-z_]+)?)` \|", PAGE, re.MULTILINE))
+    keys = set(re.findall(r"^\| `([a-z_0-9]+(?:\[\]\.[a-z_]+)?)` \|", PAGE, re.MULTILINE))
     fields = {name for model in MODELS for name in model.model_fields}
     fields |= {f"answers[].{name}" for name in Verdict.model_fields}
     assert keys == fields
@@ -77,6 +78,17 @@ def test_the_limits_on_the_page_are_those_of_the_code_and_of_the_phone():
     assert f"export const MOST_BYTES = {MOST_BYTES};" in entry
     assert "const GIVE_UP_MS = 45000;" in wire
     assert "no answer in 45 s" in PAGE
+
+
+def test_the_limits_of_photos_on_the_page_are_those_of_the_code_and_of_the_phone():
+    pictures, wire = ((BOOK / name).read_text("utf-8") for name in ("pictures.js", "wire.js"))
+    redraw = (BOOK.parent / "screen/redraw.js").read_text("utf-8")
+    assert f"{picture.MOST_BYTES:,}".replace(",", " ") + " bytes" in PAGE
+    assert f"export const MOST_BYTES = {picture.MOST_BYTES};" in redraw
+    assert "const GIVE_UP_PICTURE_MS = 180000;" in wire
+    assert "a photo is given 180 s" in PAGE
+    assert "const LONGEST_WAIT_MS = 600000;" in pictures
+    assert "1, 2, 4 ... 600 s" in PAGE
 
 
 def test_the_routes_and_statuses_of_the_document_are_on_the_page():

@@ -30,7 +30,7 @@ MAIN = (
 """Looked at in all three lights; the other pages are made of the same parts."""
 FILES = {
     "tokens", "tally-sheet", "tally-sheets", "outing-account", "plan-calendar", "plan-print", "permit-file", "proof",
-    "report-file",
+    "picture", "report-file",
     "report-version-file", "bed-table", "openapi", "shore-file", "tank-cards",
 }  # fmt: skip
 """No pages: what is taken away, or opened by something else than a reader."""

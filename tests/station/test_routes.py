@@ -58,6 +58,7 @@ EXPECTED = {
     "shore-kits": {"GET": PHONE},
     "shore-kit": {"GET": PHONE},
     "shore-sync": {"POST": PHONE},
+    "shore-picture": {"POST": PHONE},
     "openapi": {"GET": ALL},
     # sheets
     "transcribe": {"GET": IN, "POST": TALLY},
@@ -86,6 +87,8 @@ EXPECTED = {
     "sign-outing": {"GET": IN, "POST": LEAD},
     "outing-differences": {"GET": IN},
     "outing-account": {"GET": IN},
+    "outing-photos": {"GET": IN},
+    "picture": {"GET": IN},
     # plans
     "plan": {"GET": IN},
     "new-plan": {"GET": LEAD, "POST": LEAD},
@@ -179,10 +182,11 @@ NOT_THERE = {
     "settle-sheet",
     "typing",
     "proof",
+    "picture",
     "report-version",
     "report-version-file",
 }
-"""Where the example words lead nowhere: codes nobody made, a sheet nobody is typing, a report nobody signed."""
+"""Where the example words lead nowhere: codes, sheets, reports and photos that nobody made."""
 
 
 def every_route():

@@ -123,7 +123,7 @@ def exported(run, tmp_path):
     StoredFile.objects.create(sha256="a" * 64, **scan, at=now, by="p1")
     folder = tmp_path / "open"
     said = run("export", folder)
-    assert "1 permits, 1 plans, 2 layouts, 1 files" in said
+    assert "1 permits, 1 plans, 2 layouts, 1 files, 0 pictures" in said
     return folder
 
 
@@ -194,6 +194,7 @@ def test_a_book_is_brought_in_once(run, tmp_path):
     assert json.loads(run("import", tmp_path / "copy.jsonl", "--json")) == {
         "new": 5,
         "known": len(whole.entries),
+        "pictures": 0,
         "loose": [],
     }
     assert "0 new entries" in run("import", tmp_path / "copy.jsonl")

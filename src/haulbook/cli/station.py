@@ -100,7 +100,7 @@ def export(
     station: Station = USUAL,
     as_json: AsJson = False,
 ) -> None:
-    """Write the station as open files: book.jsonl, station.toml, permits, plans, layouts, stored files.
+    """Write the station as open files: book.jsonl, station.toml, permits, plans, layouts, stored files, photos.
 
     They are what `haulbook account`, `plan`, `kit` and `verify` take. Names of people stand in station.toml alone.
 
@@ -128,7 +128,9 @@ def import_(
 ) -> None:
     """Add the entries of a book file that are not here yet. Doing it twice is the same as once.
 
-    Exit status 1: gaps or forks stand now that did not before, for the lead to settle.
+    Photos that its lines name are taken in from a folder `pictures` beside it, as an export has it.
+
+    Exit status 1: gaps or forks stand now that did not before, for the lead to settle; or a photo was left out.
 
     Example: haulbook station import "2026-09-26-a d1.jsonl" --station season/station
     """
@@ -137,9 +139,12 @@ def import_(
 
         done = take_in(book, told)
     if as_json:
-        print_json({"new": done.new, "known": done.known, "loose": list(done.loose)})
+        print_json(
+            {"new": done.new, "known": done.known, "pictures": done.pictures, "loose": list(done.loose)}
+        )
     else:
-        typer.echo(f"{book}: {done.new} new entries, {done.known} known already")
+        photos = f", {done.pictures} photos" if done.pictures else ""
+        typer.echo(f"{book}: {done.new} new entries, {done.known} known already{photos}")
     print_problems(Problem("asked", words) for words in done.loose)
     leave(TO_SETTLE if done.loose else DONE)
 
@@ -162,7 +167,7 @@ def verify(station: Station = USUAL, as_json: AsJson = False) -> None:
     """Look at every entry, chain, stored file and reading, and at what keeps entries from being changed.
 
     Exit status 0: everything is as it was written. 1: it is, and gaps, forks or changed sign-offs are to be settled.
-    2: something is not.
+    2: something is not. Photos that have not come in are counted, and change nothing of that.
 
     Example: haulbook station verify --station season/station
     """
@@ -171,9 +176,13 @@ def verify(station: Station = USUAL, as_json: AsJson = False) -> None:
 
         found = look(told)
     if as_json:
-        print_json({**found.holds.as_json(), "broken": list(found.broken), "to_settle": list(found.loose)})
-    elif not found.broken:
-        typer.echo(f"{found.holds.entries} entries, all as written; book {found.holds.digest}")
+        said = {"broken": list(found.broken), "to_settle": list(found.loose), "notes": list(found.notes)}
+        print_json({**found.holds.as_json(), **said})
+    else:
+        if not found.broken:
+            typer.echo(f"{found.holds.entries} entries, all as written; book {found.holds.digest}")
+        for words in found.notes:
+            typer.echo(words)
     print_problems(Problem("refused", words) for words in found.broken)
     print_problems(Problem("asked", words) for words in found.loose)
     leave(REFUSED if found.broken else TO_SETTLE if found.loose else DONE)

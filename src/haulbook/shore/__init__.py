@@ -2,6 +2,7 @@
 
 shape   the parts of a kit
 kit     one kit: written, read back, how old it is, merged with another
+picture a photo of an animal, as it comes in
 left    what is left of each clause after the entries that a device knows
 """
 

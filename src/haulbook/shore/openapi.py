@@ -7,6 +7,7 @@ from typing import Any
 from pydantic.json_schema import models_json_schema
 
 from haulbook.shore.kit import Kit
+from haulbook.shore.picture import MEDIA_TYPE, MOST_BYTES, PictureAnswer
 from haulbook.shore.sync import Enrolled, EnrolRequest, KitName, SyncAnswer, SyncRequest
 
 _SCHEMAS = "#/components/schemas/"
@@ -51,6 +52,7 @@ def openapi(version: str) -> dict[str, Any]:
             (Enrolled, "serialization"),
             (Kit, "serialization"),
             (KitName, "serialization"),
+            (PictureAnswer, "serialization"),
         ],
         ref_template=_SCHEMAS + "{model}",
     )
@@ -60,6 +62,7 @@ def openapi(version: str) -> dict[str, Any]:
         "info": {"title": "haulbook: what phones ask the station", "version": version},
         "paths": {
             "/shore/sync": {"post": _sync() | device},
+            "/shore/picture": {"post": _picture() | device},
             "/shore/kits": {"get": _kits() | device},
             "/shore/kit": {"get": _kit() | device},
             "/shore/enrol": {"post": _enrol()},
@@ -83,6 +86,32 @@ def _sync() -> dict[str, Any]:
             "409": _refused(
                 "A cursor of another book, as after a backup was brought back: send everything again"
             ),
+        },
+    }
+
+
+def _picture() -> dict[str, Any]:
+    digest = {
+        "name": "sha256",
+        "in": "query",
+        "required": True,
+        "schema": {"type": "string", "pattern": "^[0-9a-f]{64}$"},
+        "description": "Of the bytes, as the line names them",
+    }
+    return {
+        "operationId": "picture",
+        "summary": f"Hand in a picture that a line names: a JPEG of at most {MOST_BYTES} bytes",
+        "parameters": [digest],
+        "requestBody": {
+            "required": True,
+            "content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}},
+        },
+        "responses": {
+            "200": {"description": "It is kept", **_json("PictureAnswer")},
+            "400": _refused("No SHA-256, no JPEG, or other bytes than the line names: nothing was kept"),
+            "401": _refused("A token that is not known here"),
+            "409": _refused("No line of the book names it yet: send the line, then the picture again"),
+            "413": _refused("Too many bytes"),
         },
     }
 

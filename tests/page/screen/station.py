@@ -1,7 +1,7 @@
 """A small station for the page's own tests: all in memory, invented, one outing, one code.
 
-It serves the page folder with what the station serves beside it, and answers enrol, kits, kit and sync by
-`haulbook.shore.sync`.
+It serves the page folder with what the station serves beside it, and answers enrol, kits, kit, sync and picture by
+`haulbook.shore.sync` and `haulbook.shore.picture`.
 """
 
 from __future__ import annotations
@@ -17,8 +17,10 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 from haulbook.custody.entry import Entry
+from haulbook.problems import Refusal
 from haulbook.publish.silhouettes import names, silhouette
 from haulbook.shore import Kit, kit_bytes
+from haulbook.shore.picture import PictureAnswer, Unnamed, look_at_bytes, look_at_name
 from haulbook.shore.shell import PAGE, page_files, shell, sprite
 from haulbook.shore.sync import read_request, respond
 
@@ -38,8 +40,11 @@ class Station:
         self.device, self.person = device, person
         self.entries: list[Entry] = []
         self.codes = {CODE}
+        self.pictures: dict[str, bytes] = {}
         self.away = False
         self.drop_answers = 0
+        self.picture_fails: list[int] = []
+        self.asked: list[str] = []
         self.now = lambda: datetime.now(UTC)
         self.beside = {
             "tokens.css": files("haulbook.publish").joinpath("templates/tokens.css").read_bytes(),
@@ -74,6 +79,18 @@ class Station:
             {"outing": key, "site": kit.plan["site"], "made_at": kit.made_at, "digest": kit.digest}
             for key, kit in self.kits.items()
         ]
+
+    def picture(self, digest: str, content: bytes) -> tuple[int, bytes]:
+        named = any(e.kind == "picture" and e.body["sha256"] == digest for e in self.entries)
+        try:
+            look_at_name(digest, named=named)
+            look_at_bytes(content, digest)
+        except Refusal as refusal:
+            problems = {"problems": [problem.as_json() for problem in refusal.problems]}
+            return 409 if isinstance(refusal, Unnamed) else 400, json.dumps(problems).encode()
+        answer = PictureAnswer(sha256=digest, answer="duplicate" if digest in self.pictures else "stored")
+        self.pictures[digest] = content
+        return 200, answer.model_dump_json().encode()
 
     def sync(self, text: bytes) -> bytes:
         request = read_request(text)
@@ -119,6 +136,8 @@ def _handler(station: Station) -> type[BaseHTTPRequestHandler]:
 
         def do_POST(self) -> None:
             text = self.rfile.read(int(self.headers["Content-Length"]))
+            where = urlsplit(self.path)
+            station.asked.append(where.path.removeprefix("/shore/"))
             if station.away:
                 self.close_connection = True
             elif self.path.endswith("/enrol"):
@@ -126,6 +145,11 @@ def _handler(station: Station) -> type[BaseHTTPRequestHandler]:
                 self.answer(200 if said else 404, json.dumps(said or REFUSED).encode())
             elif self.headers.get("Authorization") != f"Bearer {TOKEN}":
                 self.answer(401, b"{}")
+            elif where.path.endswith("/picture"):
+                if station.picture_fails:
+                    self.answer(station.picture_fails.pop(0), b"{}")
+                else:
+                    self.answer(*station.picture(parse_qs(where.query)["sha256"][0], text))
             else:
                 said = station.sync(text)
                 if station.drop_answers:

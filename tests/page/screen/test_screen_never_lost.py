@@ -60,7 +60,9 @@ def test_only_on_this_phone_is_counted_with_its_age_until_the_station_has_it(bea
     line = phone.page.locator("#store")
     phone.page.get_by_text("only on this phone, oldest 5 min").wait_for()
     station.away = False
-    phone.page.evaluate("window.haulbook.sync()")
+    phone.page.evaluate(
+        "async () => { while ((await window.haulbook.sync()).unsent); }"
+    )  # one may be under way
     line.get_by_text("Every line is at the station").wait_for()
 
 

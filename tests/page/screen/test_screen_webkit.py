@@ -102,3 +102,42 @@ def test_calls_and_taps_are_in_the_book_after_a_reload(webkit, station):
         ("tautog", 1, "back"),
     ]
     assert before == after
+
+
+PHOTO = """const done = arguments[0];
+(async () => {
+  const {redrawn} = await import('./screen/redraw.js');
+  const canvas = Object.assign(document.createElement('canvas'), {width: 2000, height: 500});
+  const file = await new Promise((made) => canvas.toBlob(made));
+  const {store, pictures, sync} = window.haulbook;
+  const [call] = (await store.entries()).filter(({kind}) => kind === 'move');
+  await pictures.keep(call.id, await redrawn(file));
+  while ((await sync()).unsent);
+  for (;;) {
+    await pictures.now();
+    if (!(await store.unsent()).pictures) return done('sent');
+    await new Promise((go) => setTimeout(go, 20));
+  }
+})().catch((error) => done(String(error)));"""
+
+
+def test_a_photo_is_redrawn_kept_and_sent(webkit, station):
+    webkit.get(f"{station.url}#enrol=wrack-0417")
+    for words in (
+        "Take it along",
+        "Start haul 1",
+        "Two poles walked",
+        "Net is in the water",
+        "Landed",
+        "good",
+    ):
+        _press(webkit, words)
+    _press(webkit, "Note the landing")
+    line = webkit.find_element("id", "call")
+    _until(line.is_displayed, "the line for calls does not show")
+    line.send_keys("four rock gunnel, back\ue007")
+    webkit.execute_async_script(CALLED)
+    assert webkit.execute_async_script(PHOTO) == "sent"
+    (picture,) = station.pictures.values()
+    assert picture.startswith(b"\xff\xd8\xff")
+    assert b"\x01\x90\x06\x40" in picture  # its frame header: 400 high, 1600 wide

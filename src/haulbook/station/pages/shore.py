@@ -1,4 +1,4 @@
-"""The shore page and its way in: its files, enrolling a phone, kits, and the lines it sends and gets."""
+"""The shore page and its way in: its files, enrolling a phone, kits, the lines it sends and gets, and its photos."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from pydantic import ValidationError
 
 from haulbook.problems import Problem, Refusal
 from haulbook.publish.silhouettes import names, silhouette
+from haulbook.shore import picture as photo
 from haulbook.shore import sync as protocol
 from haulbook.shore.openapi import openapi
 from haulbook.shore.shell import page_files, shell, sprite
@@ -27,7 +28,7 @@ from haulbook.station import clock
 from haulbook.station.models import Device, EntryRow
 from haulbook.station.people import devices
 from haulbook.station.people.roles import ANYONE
-from haulbook.station.store import book, kits, reference
+from haulbook.station.store import book, kits, pictures, reference
 from haulbook.station.store.writing import writing
 from haulbook.station.web.answers import json_problems
 from haulbook.station.web.route import DEVICE, device_of, route
@@ -134,6 +135,19 @@ def sync(request: HttpRequest) -> HttpResponse:
     return JsonResponse(said)  # which writes half characters too: a phone may have sent one as an id
 
 
+def picture(request: HttpRequest) -> HttpResponse:
+    """Take in a photo that a line names. One that is too large is turned away before it is read."""
+    digest = request.GET.get("sha256", "")
+    length = request.headers.get("Content-Length", "")
+    try:
+        photo.look_at_size(int(length) if length.isdecimal() else 0)
+        new = pictures.keep(digest, request.body)
+    except Refusal as refusal:
+        return json_problems(_refused_with(refusal), refusal.problems)
+    said = photo.PictureAnswer(sha256=digest, answer="stored" if new else "duplicate")
+    return JsonResponse(said.model_dump(mode="json"))
+
+
 def openapi_document(request: HttpRequest) -> HttpResponse:
     """Describe the protocol to programs."""
     return _tagged(
@@ -149,6 +163,10 @@ def _read_enrol(text: bytes) -> protocol.EnrolRequest:
             Problem("refused", one["msg"], column=".".join(map(str, one["loc"])) or None)
             for one in error.errors(include_url=False, include_context=False, include_input=False)
         ) from None
+
+
+def _refused_with(refusal: Refusal) -> int:
+    return 409 if isinstance(refusal, photo.Unnamed) else 413 if isinstance(refusal, photo.TooLarge) else 400
 
 
 def _newest() -> int:
@@ -217,6 +235,7 @@ ROUTES = [
     route("shore/kits", kits_offered, "shore-kits", get=DEVICE),
     route("shore/kit", kit, "shore-kit", get=DEVICE),
     route("shore/sync", sync, "shore-sync", post=DEVICE),
+    route("shore/picture", picture, "shore-picture", post=DEVICE),
     route("shore/<path:file>", page, "shore-file", get=ANYONE),
     route("openapi.json", openapi_document, "openapi", get=ANYONE),
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from haulbook.custody.book import Book
 from haulbook.exchange.bookfile import write_book
 from haulbook.problems import Refusal
 from haulbook.station.models import EntryRow, LayoutFile, PlanVersion, StoredFile
-from haulbook.station.store import book, permits, plans, reference
+from haulbook.station.store import book, permits, pictures, plans, reference
 from haulbook.station.store.sealed import Told, untold
 from haulbook.station.store.snapshot import snapshot
 from haulbook.station.store.toml_text import permit_text, plan_text, station_text
@@ -27,13 +28,15 @@ class Exported:
     plans: int
     layouts: int
     files: int
+    pictures: int
 
 
 def export(folder: Path, told: Told = untold) -> Exported:
     """Write the station into a new folder: all of it, or nothing.
 
     ``book.jsonl``, ``station.toml``, ``permits/NO.toml``, ``plans/OUTING.toml``, ``layouts/NAME.toml`` (the newest
-    version of each), ``files/SHA256`` with the ending of the name it came under.
+    version of each), ``files/SHA256`` with the ending of the name it came under,
+    ``pictures/SHA256.jpg`` for photos that lines of the book name.
 
     Raises
     ------
@@ -59,13 +62,15 @@ def export(folder: Path, told: Told = untold) -> Exported:
 
 def _write(folder: Path, told: Told) -> Exported:
     station = reference.station()
+    named = pictures.every_named()
     (folder / "station.toml").write_text(station_text(station), encoding="utf-8")
     return Exported(
         entries=_book(folder / "book.jsonl", told),
         permits=_permits(_made(folder / "permits")),
         plans=_plans(_made(folder / "plans")),
         layouts=_layouts(_made(folder / "layouts")),
-        files=_files(_made(folder / "files")),
+        files=_files(_made(folder / "files"), named),
+        pictures=_pictures(_made(folder / "pictures"), named),
     )
 
 
@@ -105,9 +110,19 @@ def _layouts(folder: Path) -> int:
     return len(newest)
 
 
-def _files(folder: Path) -> int:
+def _pictures(folder: Path, named: Collection[str]) -> int:
+    come = sorted(pictures.here(named))
+    for sha256 in come:
+        content = StoredFile.objects.values_list("content", flat=True).get(pk=sha256)
+        (folder / f"{sha256}.jpg").write_bytes(content)
+    return len(come)
+
+
+def _files(folder: Path, pictures: Collection[str]) -> int:
     n = 0
     for sha256, name in StoredFile.objects.order_by("sha256").values_list("sha256", "name"):
+        if sha256 in pictures:
+            continue
         ending = re.search(r"\.[A-Za-z0-9]{1,8}$", name)
         content = StoredFile.objects.values_list("content", flat=True).get(pk=sha256)
         (folder / f"{sha256}{ending[0] if ending else ''}").write_bytes(content)

@@ -14,7 +14,7 @@ from haulbook.custody.touching import speaks_of, touches
 from haulbook.exchange.bookfile import entry_of_line
 from haulbook.problems import Refusal
 from haulbook.station.models import EntryRow, Naming, Reading, Said, StoredFile, Touch
-from haulbook.station.store import book, readings, triggers
+from haulbook.station.store import book, pictures, readings, triggers
 from haulbook.station.store.inventory import Inventory, inventory
 from haulbook.station.store.noting import LONGEST, OUTING, words_of
 from haulbook.station.store.sealed import Told, untold
@@ -34,11 +34,14 @@ class Looked:
         What is not as it was written, or could be changed unseen.
     loose : tuple of str
         Gaps, forks, and sign-offs whose entries have changed since: for people to settle.
+    notes : tuple of str
+        What nothing is wrong with and is good to know: photos that have not come in.
     """
 
     holds: Inventory
     broken: tuple[str, ...]
     loose: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 def verify(told: Told = untold) -> Looked:
@@ -52,7 +55,12 @@ def verify(told: Told = untold) -> Looked:
         for one in holds.signed
         if not one.holds
     )
-    return Looked(holds, tuple(broken), (*holds.loose, *changed))
+    return Looked(holds, tuple(broken), (*holds.loose, *changed), tuple(_photos()))
+
+
+def _photos() -> Iterator[str]:
+    if n := len(pictures.missing()):
+        yield f"{n} {'photo that a line names has' if n == 1 else 'photos that lines name have'} not come in"
 
 
 def _triggers() -> Iterator[str]:

@@ -18,3 +18,9 @@ export class Channel {
     if (this.channel) this.channel.close();
   }
 }
+
+/** Run in one tab at a time where the browser has locks; elsewhere two tabs send the same, which does no harm. */
+export async function inOneTab(name, run) {
+  if (!navigator.locks) return run();
+  return navigator.locks.request(name, { ifAvailable: true }, (lock) => (lock ? run() : null));
+}

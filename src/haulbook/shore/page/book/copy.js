@@ -65,12 +65,12 @@ export function readCopy(text) {
 }
 
 /**
- * Hand a text to the person as a file.
- * @param {string} text
+ * Hand something to the person as a file.
+ * @param {string|Uint8Array} content
  * @param {string} name of the file, as "2027-05-14-a d1.jsonl"
  */
-export function downloadCopy(text, name) {
-  const url = URL.createObjectURL(new Blob([text], { type: "application/jsonl" }));
+export function downloadCopy(content, name, type = "application/jsonl") {
+  const url = URL.createObjectURL(new Blob([content], { type }));
   const link = document.createElement("a");
   link.href = url;
   link.download = name;

@@ -2,7 +2,7 @@
 
 import { NotOpened } from "./trouble.js";
 
-const VERSION = 1;
+const VERSION = 2;
 const OPENS_WITHIN_MS = 8000;
 /** Names of the errors by which browsers say that a connection is gone. */
 const DROPPED = ["InvalidStateError", "UnknownError"];
@@ -12,9 +12,14 @@ const DROPPED = ["InvalidStateError", "UnknownError"];
  * outbox    {device, seq, hash, made_at}: own entries that no station has confirmed, in the order to send
  * rejected  {hash, why, at}: own entries that the station would not take; kept and shown
  * kits      {outing, digest, made_at, kit}: the newest kit of each outing, its entries with the others
+ * pictures  {id, sha256, bytes}: pictures that no station has yet, by the id of the line that names them
  * meta      device, token, person, outing, by, cursor, and what the screen wants kept, by name
+ *
+ * What each version adds to the one before; a phone that has an earlier one keeps what it has.
  */
-function build(db) {
+const SHELVES = [buildBook, buildPictures];
+
+function buildBook(db) {
   const entries = db.createObjectStore("entries", { keyPath: "hash" });
   entries.createIndex("id", "id");
   entries.createIndex("outing", "outing"); // entries without outing are in no index
@@ -25,7 +30,11 @@ function build(db) {
   db.createObjectStore("meta");
 }
 
-const ALL = ["entries", "outbox", "rejected", "kits", "meta"];
+function buildPictures(db) {
+  db.createObjectStore("pictures", { keyPath: "id" });
+}
+
+const ALL = ["entries", "outbox", "rejected", "kits", "pictures", "meta"];
 
 /** A promise of what a request gives. */
 export function asked(request) {
@@ -43,7 +52,7 @@ function openDatabase(name) {
   return new Promise((resolve, reject) => {
     const slow = setTimeout(() => reject(new Error("the database did not open")), OPENS_WITHIN_MS);
     const request = indexedDB.open(name, VERSION);
-    request.onupgradeneeded = () => build(request.result);
+    request.onupgradeneeded = ({ oldVersion }) => SHELVES.slice(oldVersion).forEach((build) => build(request.result));
     request.onsuccess = () => {
       clearTimeout(slow);
       request.result.onversionchange = () => request.result.close();

@@ -42,8 +42,9 @@ async function lastOf(tx, device) {
 /**
  * Number, link, hash and store drafts. Readwrite transactions come one after the other in all tabs, so that the
  * chain can't fork. A draft whose id is there already was stored before: its answer got lost.
+ * `pictures` are those that some of the drafts name: they are stored with them, or nothing is.
  */
-export async function write(tx, drafts) {
+export async function write(tx, drafts, pictures) {
   const device = await asked(on(tx, "meta").get("device"));
   if (!device) throw new NotEnrolled(); // asked here, not of the page's memory: storage may have been cleared
   let last = await lastOf(tx, device);
@@ -64,6 +65,7 @@ export async function write(tx, drafts) {
     written.push(entry);
     last = entry;
   }
+  for (const { id, sha256, bytes } of pictures) on(tx, "pictures").put({ id, sha256, bytes });
   return { entries, written, backMs };
 }
 
@@ -97,7 +99,21 @@ export async function unsent(tx) {
   const first = (await asked(on(tx, "outbox").getAll(null, 1)))[0];
   const dates = [first && first.made_at, ...turnedDown.map((one) => one.made_at)].filter((date) => date);
   dates.sort((one, other) => Date.parse(one) - Date.parse(other));
-  return { n: waiting + turnedDown.length, oldestAt: dates[0] || null, rejected: turnedDown.length };
+  const pictures = await asked(on(tx, "pictures").count());
+  return { n: waiting + turnedDown.length, oldestAt: dates[0] || null, rejected: turnedDown.length, pictures };
+}
+
+/** The next picture to send, oldest first, none of those in `tried`; null while a line waits: lines go first. */
+export async function nextPicture(tx, tried) {
+  if (await asked(on(tx, "outbox").count())) return null;
+  const ids = await asked(on(tx, "pictures").getAllKeys());
+  const next = ids.find((id) => !tried.has(id));
+  return next ? asked(on(tx, "pictures").get(next)) : null;
+}
+
+/** Let go of a picture that the station has. */
+export async function letGoPicture(tx, id) {
+  on(tx, "pictures").delete(id);
 }
 
 export async function rejected(tx) {

@@ -144,7 +144,7 @@ export class Store {
 
   /**
    * What is only on this phone: waiting to be sent, or rejected by the station.
-   * @returns {Promise<{n: number, oldestAt: string|null, rejected: number}>} `n` counts both
+   * @returns {Promise<{n: number, oldestAt: string|null, rejected: number, pictures: number}>} `n` counts both
    */
   unsent() {
     return this.run("readonly", shelves.unsent);
@@ -239,8 +239,8 @@ export class Store {
   }
 
   /**
-   * Hear of changes: {what: entries|outbox|kit|device|use|setting|problem|clock|unsaved, ...}; `elsewhere` in another
-   * tab. What `entries` brings is new here, and `written` where it was written on this phone.
+   * Hear of changes: {what: entries|outbox|pictures|kit|device|use|setting|problem|clock|unsaved, ...}; `elsewhere`
+   * in another tab. What `entries` brings is new here, and `written` where it was written on this phone.
    * @returns {function(): void} stops it
    */
   onChange(listener) {
@@ -278,13 +278,13 @@ export class Store {
     return { id: entry.id, kind, body: entry.body, at: entry.at, by, outing: entry.outing, madeAt: entry.made_at };
   }
 
-  async write(drafts, fresh) {
+  async write(drafts, fresh, pictures = []) {
     const slow = setTimeout(() => {
       this.aside.hold(fresh);
       this.say(problemOf("slow", this.unsaved.length));
     }, SLOW_MS);
     try {
-      const { entries, written, backMs } = await this.run("readwrite", (tx) => shelves.write(tx, drafts));
+      const { entries, written, backMs } = await this.run("readwrite", (tx) => shelves.write(tx, drafts, pictures));
       this.settled(drafts.map((draft) => draft.id));
       this.watchClock(backMs);
       if (written.length) this.tell({ what: "entries", entries: written, written: true });

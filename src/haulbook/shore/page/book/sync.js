@@ -3,15 +3,17 @@
  * Nothing is dropped here. Whether there is a station is found out by asking it, never from navigator.onLine.
  *
  * @typedef {{sending: boolean, lastOk: number|null, unsent: number, oldestAt: string|null, rejected: number,
- *   serverTime: string|null, clockOffS: number|null, kitDigest: string|null, newKit: boolean,
+ *   pictures: number, serverTime: string|null, clockOffS: number|null, kitDigest: string|null, newKit: boolean,
  *   problem: {what: string, words: string, loud: boolean}|null}} SyncState
- *   unsent: entries only on this phone, the rejected among them; lastOk: ms since 1970; clockOffS: seconds by which
- *   this phone is ahead of the station
+ *   unsent: entries only on this phone, the rejected among them; pictures: those only on this phone; lastOk: ms since
+ *   1970; clockOffS: seconds by which this phone is ahead of the station
  */
 
 import { Trouble, json, readAnswer, refusal, troubleOf } from "./answers.js";
+import { inOneTab } from "./channel.js";
 import { isWhole } from "./entry.js";
 import { instantHere } from "./instants.js";
+import { Rhythm } from "./rhythm.js";
 import { ask } from "./wire.js";
 
 const BATCH = 500;
@@ -19,7 +21,6 @@ const BATCH_BYTES = 250000;
 const LEAST_BYTES = 16000;
 const EVERY_MS = 30000;
 const AFTER_APPEND_MS = 500;
-const FIRST_WAIT_MS = 1000;
 const LONGEST_WAIT_MS = 60000;
 const WHOLE_REFUSED = [400, 413, 422];
 
@@ -30,9 +31,9 @@ const WHOLE_REFUSED = [400, 413, 422];
  */
 export function startSync(store, { url = "sync", onState = () => {}, everyMs = EVERY_MS } = {}) {
   const sync = new Sync(store, url, onState, everyMs);
-  sync.start();
+  sync.rhythm.start();
   return {
-    now: () => sync.now(),
+    now: () => sync.rhythm.now().then(() => sync.state),
     stop: () => sync.stop(),
     get state() {
       return sync.state;
@@ -42,11 +43,13 @@ export function startSync(store, { url = "sync", onState = () => {}, everyMs = E
 
 class Sync {
   constructor(store, url, onState, everyMs) {
-    Object.assign(this, { store, url, onState, everyMs });
+    Object.assign(this, { store, url, onState });
+    this.rhythm = new Rhythm(() => this.once(), { everyMs, longestMs: LONGEST_WAIT_MS });
+    this.unhear = store.onChange((news) => this.heard(news));
     /** @type {SyncState} */
     this.state = {
-      sending: false, lastOk: store.lastOk, unsent: 0, oldestAt: null, rejected: 0, serverTime: null,
-      clockOffS: null, kitDigest: null, newKit: false, problem: null,
+      sending: false, lastOk: store.lastOk, unsent: 0, oldestAt: null, rejected: 0, pictures: 0,
+      serverTime: null, clockOffS: null, kitDigest: null, newKit: false, problem: null,
     };
     this.most = BATCH;
     this.bytes = BATCH_BYTES;
@@ -55,63 +58,38 @@ class Sync {
     this.sentAnew = false;
     /** The kits here, read once: a kit is large, and they are looked at after every line. */
     this.kits = null;
-    this.failures = 0;
-    this.running = null;
-    this.stopped = false;
   }
 
-  start() {
-    this.unhear = this.store.onChange((news) => this.heard(news));
-    this.wake = () => document.visibilityState === "visible" && this.after(0);
-    window.addEventListener("online", this.wake);
-    document.addEventListener("visibilitychange", this.wake);
-    this.now();
+  get stopped() {
+    return this.rhythm.stopped;
   }
 
   stop() {
-    this.stopped = true;
-    clearTimeout(this.timer);
-    window.removeEventListener("online", this.wake);
-    document.removeEventListener("visibilitychange", this.wake);
+    this.rhythm.stop();
     this.unhear();
   }
 
   heard({ what, written, elsewhere }) {
     if (what === "kit") this.kits = null;
-    if (["entries", "outbox", "device", "kit"].includes(what)) this.count();
-    if (what === "device" || (written && !elsewhere && !this.failures)) this.after(AFTER_APPEND_MS);
+    if (["entries", "outbox", "pictures", "device", "kit"].includes(what)) this.count();
+    if (what === "device") this.rhythm.after(AFTER_APPEND_MS);
+    else if (written && !elsewhere) this.rhythm.soon(AFTER_APPEND_MS);
   }
 
-  after(ms) {
-    clearTimeout(this.timer);
-    if (!this.stopped) this.timer = setTimeout(() => this.now(), ms);
-  }
-
-  /** Sync now, one at a time. */
-  now() {
-    if (!this.running) {
-      this.running = this.once().then((state) => {
-        this.running = null;
-        const wait = Math.min(LONGEST_WAIT_MS, FIRST_WAIT_MS * 2 ** (this.failures - 1));
-        this.after(this.failures ? wait : this.everyMs);
-        return state;
-      });
-    }
-    return this.running;
-  }
-
+  /** @returns {Promise<boolean>} whether the station answered for everything */
   async once() {
+    let done = true;
     try {
-      await inOneTab(this.store.name, () => this.rounds());
+      await inOneTab(`${this.store.name} sync`, () => this.rounds());
     } catch (error) {
-      this.failures += 1;
+      done = false;
       if (error.what === "slow") this.bytes = Math.max(LEAST_BYTES, this.bytes / 2);
       const { what = "phone", loud = true } = error;
       const words = error instanceof Trouble ? error.message : `This phone could not sync: ${error.message}`;
       this.show({ sending: false, problem: { what, loud, words } });
     }
     await this.count();
-    return this.state;
+    return done;
   }
 
   async rounds() {
@@ -119,7 +97,6 @@ class Sync {
     this.show({ sending: true });
     let more = true;
     while (more && !this.stopped) more = await this.round();
-    this.failures = 0;
     this.sentAnew = false;
     this.show({ sending: false, problem: null });
   }
@@ -182,11 +159,11 @@ class Sync {
   /** Count again what is only here. */
   async count() {
     try {
-      const { n, oldestAt, rejected } = await this.store.unsent();
+      const { n, oldestAt, rejected, pictures } = await this.store.unsent();
       this.kits = this.kits || (await this.store.kits());
       const { kitDigest } = this.state;
       const newKit = kitDigest !== null && !this.kits.some(({ digest }) => digest === kitDigest);
-      this.show({ unsent: n, oldestAt, rejected, newKit, lastOk: this.store.lastOk });
+      this.show({ unsent: n, oldestAt, rejected, pictures, newKit, lastOk: this.store.lastOk });
     } catch (error) {
       // the store says loudly that it can't be read: `store.problem`
     }
@@ -196,10 +173,4 @@ class Sync {
     this.state = { ...this.state, ...news };
     if (!this.stopped) this.onState(this.state);
   }
-}
-
-/** Run in one tab at a time where the browser has locks; elsewhere two tabs send the same, which does no harm. */
-async function inOneTab(name, run) {
-  if (!navigator.locks) return run();
-  return navigator.locks.request(`${name} sync`, { ifAvailable: true }, (lock) => (lock ? run() : null));
 }

@@ -4,23 +4,25 @@ import { Trouble } from "./answers.js";
 
 /** Milliseconds after which an answer is no longer waited for. */
 const GIVE_UP_MS = 45000;
+/** The same for a picture: it is larger than any lines, and a signal on a beach may be thin. */
+const GIVE_UP_PICTURE_MS = 180000;
 
 /**
  * @template T
  * @param {string} url
- * @param {{token?: string|null, send?: object}} request `send` is posted as JSON
+ * @param {{token?: string|null, send?: object, picture?: Uint8Array}} request `send` is posted as JSON, `picture` as JPEG
  * @param {function(Response): Promise<T>} read has the same time limit
  * @returns {Promise<T>}
  * @throws {Trouble} `contact` where no answer came; whatever `read` throws
  */
-export async function ask(url, { token = null, send }, read) {
+export async function ask(url, { token = null, send, picture }, read) {
   const stop = new AbortController();
-  const limit = setTimeout(() => stop.abort(), GIVE_UP_MS);
+  const limit = setTimeout(() => stop.abort(), picture ? GIVE_UP_PICTURE_MS : GIVE_UP_MS);
   const headers = token ? { Authorization: `Bearer ${token}` } : {};
   const options = { headers, signal: stop.signal, credentials: "omit", cache: "no-store", redirect: "error" };
-  if (send) {
-    headers["Content-Type"] = "application/json";
-    Object.assign(options, { method: "POST", body: JSON.stringify(send) });
+  if (send || picture) {
+    headers["Content-Type"] = picture ? "image/jpeg" : "application/json";
+    Object.assign(options, { method: "POST", body: picture || JSON.stringify(send) });
   }
   try {
     return await read(await fetch(url, options));

@@ -1,9 +1,10 @@
 /** All lines of the outing, the newest first. Any line can be struck, and stays to be read. */
 
-import { button, el, keyed, mark, put } from "./dom.js";
+import { button, el, keyed, mark, put, say } from "./dom.js";
 import { bottom, heading } from "./forms.js";
 import { whereFrom, whereTo } from "./fates.js";
-import { callWords, capital, conditionWords, listWords, moreWords, placeWords, readingWords } from "./words.js";
+import { isOfAnimals } from "./photo.js";
+import { callWords, capital, conditionWords, listWords, moreWords, photoWords, placeWords, readingWords } from "./words.js";
 
 const STEP = 60;
 
@@ -35,12 +36,13 @@ export function listPanel(app, only = null) {
   }
 
   function makeRow({ entry, at }) {
-    const act =
-      entry.kind === "strike" || entry.kind === "outing-opened"
-        ? null
-        : button(listWords.strikeThis, () => app.guard(calls.strike([entry.id])), {
-            "aria-label": `${listWords.strikeThis}: ${sayEntry(tally, entry)}`,
-          });
+    const said = sayEntry(tally, entry);
+    const strike =
+      entry.kind !== "strike" &&
+      entry.kind !== "outing-opened" &&
+      button(listWords.strikeThis, () => app.guard(calls.strike([entry.id])), {
+        "aria-label": `${listWords.strikeThis}: ${said}`,
+      });
     return el(
       "li",
       {},
@@ -51,17 +53,19 @@ export function listPanel(app, only = null) {
           class: "quiet second",
           text: `${tally.clock(Date.parse(at))}, ${listWords.by(entry.by, entry.device)}`,
         }),
-        el("div", { class: "what" }, sayEntry(tally, entry)),
+        el("div", { class: "what" }, said),
         entry.body.text && el("div", { class: "said second", text: `“${entry.body.text}”` }),
+        el("div", { class: "photos second quiet" }),
       ),
-      act,
+      strike && el("div", { class: "acts" }, isOfAnimals(entry) && app.photo.button(() => entry.id, said), strike),
     );
   }
 
-  function fillRow(node, { struckBy }) {
+  function fillRow(node, { entry, struckBy }) {
     mark(node.querySelector(".what"), "class", struckBy ? "what struck" : "what");
-    const act = node.querySelector(".button");
-    if (act) act.hidden = Boolean(struckBy);
+    say(node.querySelector(".photos"), isOfAnimals(entry) ? app.photo.words(entry.id) : "");
+    const acts = node.querySelector(".acts");
+    if (acts) acts.hidden = Boolean(struckBy);
   }
 
   const empty = el("p", { class: "empty", text: listWords.none });
@@ -132,6 +136,10 @@ export function sayEntry(tally, { kind, body }) {
         .join(", ")}`;
     case "remark":
       return body.text;
+    case "picture": {
+      const of = tally.state.entries.find(({ id, kind: shown }) => id === body.of && shown !== "picture");
+      return of ? photoWords.of(sayEntry(tally, of)) : photoWords.ofUnknown;
+    }
     case "strike":
       return `${listWords.kinds.strike}: ${body.reason}`;
     default:

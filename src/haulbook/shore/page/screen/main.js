@@ -2,6 +2,8 @@
 
 import { compileWords } from "../calls/understand.js";
 import { keepLit, watchLife } from "../book/life.js";
+import { downloadCopy, unsavedText } from "../book/copy.js";
+import { Pictures } from "../book/pictures.js";
 import { openStore } from "../book/store.js";
 import { startSync } from "../book/sync.js";
 import { Calls } from "./calls.js";
@@ -18,6 +20,7 @@ import { loadPlans } from "./marks.js";
 import { morePanel, whoPanel } from "./more.js";
 import { noticePanel } from "./notice.js";
 import { padPanel } from "./pad.js";
+import { makePhoto } from "./photo.js";
 import { pickPanel } from "./picker.js";
 import { placePanel } from "./place.js";
 import { questionPanel } from "./question.js";
@@ -30,7 +33,7 @@ import { makeUnderstood } from "./understood.js";
 import { Views } from "./views.js";
 import { tellBanner } from "./banners.js";
 import { keepShell } from "./shell.js";
-import { askWords, setupWords, span, tileWords } from "./words.js";
+import { askWords, setupWords, span, storeWords, tileWords } from "./words.js";
 
 const SLOW_TICK_MS = 15e3;
 const RUN_MS = 700; // presses closer than this are a run
@@ -48,6 +51,7 @@ async function open() {
   const store = await openStore();
   const tally = new Tally(store);
   const app = { store, tally, now: tally.now, calls: new Calls(tally), sync: { state: {}, now: async () => {} } };
+  app.pictures = new Pictures(store, { onState: () => app.synced() });
   Object.assign(app, helpers(app, parts), { startHaul: (after) => startHaul(app, after) });
   app.views = new Views({ main: parts.main, root }, () => basePanel(app));
   buildTally(app, parts);
@@ -59,7 +63,7 @@ async function open() {
   watchLife(store, {
     onLeave: () => app.line.flush(),
     onBack: () => app.refresh(),
-    holdOpen: () => !window.isSecureContext && app.sync.state.unsent > 0,
+    holdOpen: () => app.pictures.held.length > 0 || (!window.isSecureContext && onlyHere(app.sync.state)),
     onSecondTab: banners.secondTab,
   });
   keepShell(banners.updated);
@@ -67,15 +71,19 @@ async function open() {
   setInterval(() => app.refresh(), SLOW_TICK_MS);
   await enter(app);
   app.sync = startSync(store, { onState: () => app.synced() }); // what was called is on the screen first
+  app.pictures.start();
   loadPlans("silhouettes.svg"); // drawings come behind names and numbers
   window.haulbook = {
     // what a test waits for, and a helper on the telephone may ask for
     opened: true,
     store,
     sync: () => app.sync.now(),
+    pictures: app.pictures,
     settled: () => !tally.pending.size && !app.busy,
   };
 }
+
+const onlyHere = ({ unsent, pictures }) => unsent > 0 || pictures > 0;
 
 /** What every part may use. */
 function helpers(app, { live, store: storePlace }) {
@@ -116,6 +124,13 @@ function helpers(app, { live, store: storePlace }) {
     },
     clock: (ms) => (app.tally.kit ? app.tally.clock(ms) : new Date(ms).toTimeString().slice(0, 5)),
     age: (iso) => (app.now() - Date.parse(iso) < 60e3 ? "" : span(app.now() - Date.parse(iso))),
+    storeAgain: () => app.store.retry().then(() => app.pictures.retry()),
+    /** Hand what the phone would not store to the person: the lines in one file, each photo in one of its own. */
+    saveUnsaved: () => {
+      const { store, pictures } = app;
+      if (store.unsaved.length) downloadCopy(unsavedText(store.unsaved), `not stored ${store.device ?? ""}.jsonl`);
+      pictures.held.forEach(({ bytes }, n) => downloadCopy(bytes, storeWords.photoFile(n + 1), "image/jpeg"));
+    },
     lists: (ids) => app.views.show(listPanel(app, ids)),
     setup: () => setupPanel(app),
     enrol: () => app.views.show(enrolPanel(app, "", () => app.views.home())),
@@ -145,6 +160,7 @@ function buildTally(app, { head, foot, store: storePlace }) {
     note: () => views.show(landPanel(app)),
     bucket: (name) => views.show(name ? placePanel(app, name) : closingPanel(app, app.header.sorting)),
   });
+  app.photo = makePhoto(app);
   app.tiles = makeTiles(app, { more, other });
   app.fates = makeFates(app, () => views.show(fatePanel(app)));
   app.recent = recentLines(app);
@@ -191,7 +207,7 @@ function buildTally(app, { head, foot, store: storePlace }) {
     waiting.clear();
     const any = (...kinds) => kinds.some((kind) => news.has(kind));
     if (any("fate", "keep", "open", "state")) app.fates.update();
-    if (any("last", "state", "open", "problem")) app.understood.update();
+    if (any("last", "state", "open", "problem", "photo")) app.understood.update();
     if (any("last")) app.announce(app.understood.sentence());
     if (any("state", "open", "set", "landing", "newer kit")) app.header.update();
     if (any("state", "open")) app.recent.update();

@@ -1,7 +1,6 @@
 /** The line at the foot that is always there: what is only on this phone, or loudly what is not stored at all. */
 
 import { button, el, put, strong } from "./dom.js";
-import { downloadCopy, unsavedText } from "../book/copy.js";
 import { markOf } from "./marks.js";
 import { storeWords } from "./words.js";
 
@@ -12,17 +11,20 @@ export function makeStoreLine(app, { more }) {
   let shown = "";
 
   function update() {
-    const { store, sync, tally } = app;
-    const { problem } = store;
-    const held = store.unsaved.length;
-    const { unsent = 0, oldestAt, lastOk, rejected = 0 } = sync.state;
-    const waiting = Math.max(0, tally.pending.size - held);
+    const { store, sync, tally, pictures } = app;
+    const problem = store.problem ?? pictures.problem;
+    const [lines, photos] = [store.unsaved.length, pictures.held.length];
+    const held = lines + photos;
+    const { unsent = 0, pictures: unsentPhotos = 0, oldestAt, lastOk, rejected = 0 } = sync.state;
+    const waiting = Math.max(0, tally.pending.size - lines);
     const age = oldestAt ? app.age(oldestAt) : "";
     const key = [
       problem?.what,
       problem?.words,
-      held,
+      lines,
+      photos,
       unsent,
+      unsentPhotos,
       age,
       lastOk && app.clock(lastOk),
       rejected,
@@ -41,30 +43,27 @@ export function makeStoreLine(app, { more }) {
         el(
           "p",
           { role: "alert" },
-          strong(held ? storeWords.loud(held) : problem.words),
+          strong(held ? storeWords.loud(lines, photos) : problem.words),
           " ",
-          el("span", { text: held ? `${problem.words.split(". ")[0]}. ${storeWords.loudDo}` : "" }),
+          el("span", { text: held ? `${problem.words.split(". ")[0]}. ${storeWords.loudDo(lines)}` : "" }),
         ),
-        held > 0 && button(storeWords.again, () => app.guard(store.retry())),
-        held > 0 &&
-          button(storeWords.saveThese, () =>
-            downloadCopy(unsavedText(store.unsaved), `not stored ${store.device ?? ""}.jsonl`),
-          ),
+        held > 0 && button(storeWords.again, () => app.guard(app.storeAgain())),
+        held > 0 && button(storeWords.saveThese, app.saveUnsaved),
       );
       return;
     }
     put(
       told,
-      markOf(unsent || waiting ? "phone" : "shore"),
-      el("p", {}, words({ unsent, age, lastOk, rejected, waiting, problem })),
+      markOf(unsent || unsentPhotos || waiting ? "phone" : "shore"),
+      el("p", {}, words({ unsent, unsentPhotos, age, lastOk, rejected, waiting, problem })),
     );
   }
 
-  function words({ unsent, age, lastOk, rejected, waiting, problem }) {
+  function words({ unsent, unsentPhotos, age, lastOk, rejected, waiting, problem }) {
     const parts = [];
     if (problem) parts.push(`${problem.words} `);
-    if (unsent)
-      parts.push(strong(storeWords.lines(unsent)), ` ${storeWords.onlyHere}${age ? storeWords.oldest(age) : ""}`);
+    if (unsent || unsentPhotos)
+      parts.push(strong(storeWords.waits(unsent, unsentPhotos)), ` ${storeWords.onlyHere}${age ? storeWords.oldest(age) : ""}`);
     else if (waiting) parts.push(storeWords.storing(waiting));
     else parts.push(lastOk && app.tally.kit ? storeWords.allSent(app.clock(lastOk)) : storeWords.none);
     if (rejected) parts.push(". ", strong(storeWords.rejected(rejected)));

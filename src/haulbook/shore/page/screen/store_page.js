@@ -1,13 +1,13 @@
 /** What is only on this phone: how much, since when; save it, send it, bring a copy in. */
 
-import { copyText, downloadCopy, readCopy, unsavedText } from "../book/copy.js";
+import { copyText, downloadCopy, readCopy } from "../book/copy.js";
 import { button, el, put, strong } from "./dom.js";
 import { bottom, heading } from "./forms.js";
 import { sayEntry } from "./list.js";
 import { lifeWords, moreWords, setupWords, storeWords } from "./words.js";
 
 export function storePanel(app) {
-  const { store, tally, sync } = app;
+  const { store, tally, sync, pictures } = app;
   const body = el("div");
   const said = el("p", { role: "status" });
   const file = el("input", {
@@ -27,10 +27,6 @@ export function storePanel(app) {
   async function save() {
     const entries = await store.entries();
     downloadCopy(copyText(entries), `${tally.kit ? tally.outing : "haulbook"} ${store.device}.jsonl`);
-  }
-
-  function saveUnsaved() {
-    downloadCopy(unsavedText(store.unsaved), `not stored ${store.device ?? ""}.jsonl`);
   }
 
   async function bring() {
@@ -54,7 +50,7 @@ export function storePanel(app) {
       el(
         "p",
         {},
-        strong(storeWords.lines(state.unsent)),
+        strong(storeWords.waits(state.unsent, state.pictures)),
         ` ${storeWords.onlyHere}`,
         state.oldestAt && app.age(state.oldestAt) && storeWords.oldest(app.age(state.oldestAt)),
       ),
@@ -63,9 +59,11 @@ export function storePanel(app) {
         { class: "second" },
         state.lastOk ? storeWords.lastOk(app.clock(state.lastOk)) : storeWords.never,
         state.problem && ` ${state.problem.words}`,
+        state.pictures > 0 && ` ${storeWords.photosSub}`,
+        !state.problem && pictures.unsent && ` ${storeWords.photosWait(pictures.unsent)}`,
       ),
-      store.unsaved.length > 0 &&
-        el("div", { class: "row" }, button(storeWords.saveThese, saveUnsaved, { class: "filled" })),
+      store.unsaved.length + pictures.held.length > 0 &&
+        el("div", { class: "row" }, button(storeWords.saveThese, app.saveUnsaved, { class: "filled" })),
       persisted &&
         el("p", {
           class: "second",
@@ -117,7 +115,7 @@ export function storePanel(app) {
     file,
     bottom(
       button(moreWords.back, () => app.views.back()),
-      button(storeWords.sendNow, () => app.guard(sync.now())),
+      button(storeWords.sendNow, () => app.guard(sync.now().then(() => pictures.now()))),
     ),
   );
   return { node, head: tally.kit ? "fold" : "none", update };

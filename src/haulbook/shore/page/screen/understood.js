@@ -17,6 +17,8 @@ export function makeUnderstood(app, { lines }) {
     const { last } = app.calls;
     mark(node, "data-struck", last?.struckAt ? "yes" : null);
     if (!last) return put(node, el("p", { class: "quiet second", text: callWords.first }));
+    const of = shownBy(last);
+    const photos = of && app.photo.words(of);
     const spoken = last.text && el("p", { class: `said${last.struckAt ? " struck" : ""}`, text: `“${last.text}”` });
     const list = el(
       "ul",
@@ -24,12 +26,16 @@ export function makeUnderstood(app, { lines }) {
       last.lines.map((line) => el("li", {}, entered(line, last), ...(last.struckAt ? [] : leftOf(app.tally, line)))),
       last.zeros.map((taxon) => el("li", {}, strong(callWords.zero(app.tally.nameOf(taxon))))),
       last.present.map((taxon) => el("li", {}, strong(callWords.present(app.tally.nameOf(taxon))))),
+      photos && el("li", { class: "quiet second", text: photos }),
       last.struckAt && el("li", { class: "quiet second", text: callWords.struck(app.tally.clock(last.struckAt)) }),
     );
-    const act = last.struckAt
-      ? button(callWords.lines, lines)
-      : button(callWords.strike, () => app.guard(app.calls.strikeLast()));
-    return put(node, spoken, list, act);
+    const acts = last.struckAt
+      ? [button(callWords.lines, lines)]
+      : [
+          of && app.photo.button(() => shownBy(app.calls.last), callWords.theLast),
+          button(callWords.strike, () => app.guard(app.calls.strikeLast())),
+        ];
+    return put(node, spoken, list, el("div", { class: "acts" }, acts));
   }
 
   function entered(line, last) {
@@ -65,6 +71,9 @@ export function makeUnderstood(app, { lines }) {
 
   return { node, update, sentence };
 }
+
+/** The id of the entry of a call that a photo can be of; null where it speaks of no animal that is there. */
+const shownBy = ({ moveId, present, ids }) => moveId ?? (present.length ? ids[0] : null);
 
 /** What the permit has left for a line: the clause that binds keeping, and any other that is near. */
 function leftOf(tally, line) {

@@ -84,7 +84,7 @@ export const callWords = {
   amend: (said) => `changes the line before: ${said}`, strike: "Strike", struck: (at) => `struck ${at}`,
   first: "What is called stands here. Say a number, a name, and what becomes of it: six cunner, two kept.",
   nothingBefore: "There is no line before this one to change.", zero: (name) => `no ${name}: searched and none`,
-  present: (name) => `${name} seen, not counted`, doubt: { name: "name not sure", count: "number not sure" }, lines: "Lines",
+  present: (name) => `${name} seen, not counted`, doubt: { name: "name not sure", count: "number not sure" }, lines: "Lines", theLast: "the last call",
 };
 
 export const leftWords = {
@@ -217,15 +217,24 @@ export const listWords = {
   kinds: { "outing-opened": "outing opened", "outing-closed": "outing closed", "haul-started": "net in the water", "haul-landed": "net on the beach", "haul-ended": "haul ended", strike: "struck", lengths: "measured", present: "seen, not counted", "searched-and-none": "searched and none", place: "place", reading: "reading", "counted-again": "counted again", redetermination: "named anew", settled: "settled", remark: "remark", picture: "picture", care: "care", paper: "paper", "outing-signed": "signed" },
 };
 
+export const photoWords = {
+  take: "Photo", of: (what) => `Photo of ${what}`, ofUnknown: "Photo of a line that is not here yet",
+  photos: (n) => many(n, "photo"), keeping: "photo being kept…",
+  kept: "Photo kept, without place and device data. It goes to the station after the lines.",
+  unread: "This file could not be read as a picture. The line stands; take the photo again.",
+};
+
 export const storeWords = {
-  onlyHere: "only on this phone", lines: (n) => many(n, "line"), oldest: (age) => `, oldest ${age}`,
+  onlyHere: "only on this phone", lines: (n) => many(n, "line"),
+  waits: (lines, photos) => listed([(lines || !photos) && many(lines, "line"), photos && many(photos, "photo")].filter(Boolean)), oldest: (age) => `, oldest ${age}`,
   storing: (n) => `${many(n, "line")} being stored`, none: "No line waits on this phone",
   allSent: (at) => `Every line is at the station, ${at}`, row: (n, words) => `Row ${n}: ${words}.`,
   rejected: (n) => `${many(n, "line")} the station would not take`,
-  loud: (n) => `${many(n, "line")} ${n === 1 ? "is" : "are"} not stored.`,
-  loudDo: "Do not close this page. Write them on paper, free some space, press Store again.", again: "Store again",
+  loud: (lines, photos) => `${storeWords.waits(lines, photos)} ${lines + photos === 1 ? "is" : "are"} not stored.`,
+  loudDo: (lines) => `Do not close this page. ${lines ? "Write the lines on paper, free" : "Free"} some space, press Store again.`, again: "Store again",
   more: "More", title: "What is only on this phone", save: "Save a copy",
-  saveSub: "A file with every line. Send or keep it elsewhere.", saveThese: "Save these as a file", bring: "Bring in a copy",
+  saveSub: "A file with every line. Send or keep it elsewhere. Photos are not in it: they go to the station from here, after the lines.",
+  saveThese: "Save these as a file", photosSub: "Photos are drawn anew, small, without the place and device that the camera wrote into them.", photosWait: (why) => `Photos wait and are tried again: ${why}`, photoFile: (n) => `photo ${n}.jpg`, bring: "Bring in a copy",
   bringSub: "Reads such a file. Lines that are here already change nothing.",
   brought: (n) => (n ? `${many(n, "line")} brought in.` : "All lines of it were here already."),
   persisted: "This phone has promised not to clear what the page stores.",

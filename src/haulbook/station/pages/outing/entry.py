@@ -12,14 +12,22 @@ from django.utils.translation import gettext as _
 from haulbook.custody.book import Book
 from haulbook.custody.entry import Draft, Entry
 from haulbook.office import mend
-from haulbook.office.entry_words import haul_words, kind_words, place_words, plainly, quoted, told
+from haulbook.office.entry_words import (
+    haul_words,
+    kind_words,
+    place_words,
+    plainly,
+    quoted,
+    shown_words,
+    told,
+)
 from haulbook.office.pen import Pen
 from haulbook.problems import Problem, Refusal
 from haulbook.station.pages.outing.at_hand import AtHand, at_hand, fresh_id, write_once
 from haulbook.station.pages.outing.forms import Reason
 from haulbook.station.pages.outing.words import title_of
 from haulbook.station.people.roles import LEAD, TALLY
-from haulbook.station.store import book
+from haulbook.station.store import book, pictures
 from haulbook.station.web.answers import NotYours
 from haulbook.station.web.route import signed_in
 
@@ -95,6 +103,9 @@ def _page(
         "said": quoted(one),
         "told": told(one, about.pack),
         "strike": strike,
+        "photos": [
+            (photo, shown_words(photo.of, about.outing, about.pack)) for photo in pictures.photos(own, one)
+        ],
         "instead": [_short(by_id, key, about) for key in (strike.body.get("instead", ()) if strike else ())],
         "named": [_short(by_id, key, about) for key in (*named, *one.body.get("instead", ()))],
         "form": form,
