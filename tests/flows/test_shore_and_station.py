@@ -103,11 +103,8 @@ def test_an_outing_planned_called_without_signal_sorted_closed_and_signed(statio
     expected["mummichog", "back"] -= 12
     phone.press("Return")
     phone.press("Return")
-    assert (
-        phone.page.locator("#store")
-        .inner_text()
-        .startswith(f"{len(phone.entries())} lines only on this phone")
-    )
+    here = f"{len(phone.entries())} lines only on this phone"
+    phone.page.locator("#store").get_by_text(here).first.wait_for()
 
     phone.end(1)
     phone.press("2 sort")  # the bucket
