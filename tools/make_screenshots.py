@@ -37,7 +37,7 @@ def main() -> None:
         _haulbook("account", book, *papers, "--out", str(season / "account"))
         _haulbook(
             "plan", *papers, "--book", book, "--from", "2026-09-15", "--to", "2026-10-14",
-            "--now", "2026-09-12T12:00", "--out", str(season / "plan"),
+            "--now", "2026-09-15T12:00", "--out", str(season / "plan"),
         )  # fmt: skip
         PICTURES.mkdir(exist_ok=True)
         with sync_playwright() as playwright:

@@ -13,7 +13,7 @@ from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Page
 
-NOW = "2026-09-12T12:00:00-04:00"
+NOW = "2026-09-15T12:00:00-04:00"
 WIDE, HIGH = 1280, 900
 PHONE = {"width": 390, "height": 844}
 DAY = NOW[:10]
