@@ -187,6 +187,12 @@ def test_no_day_person_remark_or_key_is_told_whatever_was_found(rendered, data, 
     assert ("No position is told." in page) == (bool(rare) or not any(coarse(*one) for one in sites))
 
 
+def test_the_two_names_of_one_meridian_are_one_cell():
+    """180° east and 180° west are the same meridian (ISO 6709): both sides of it tell the same cell."""
+    assert coarse(10.0, -179.99, 50) == coarse(10.0, 179.99, 50) == coarse(10.0, -180.0, 50)
+    assert coarse(10.0, -179.99, 50).lon == 180
+
+
 @QUICK
 @given(st.data(), hauls(), sites)
 def test_every_position_of_a_wide_enough_square_gives_the_same_page(rendered, data, hauls, sites):

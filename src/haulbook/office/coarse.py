@@ -59,6 +59,8 @@ def coarse(lat: float, lon: float, km: float) -> Coarse | None:
     east = _middle(lon, wide)
     if east > 180:
         east -= 360
+    elif east <= -180:  # one meridian, which is written one way
+        east += 360
     return Coarse(north, east, max(float(high) * KM_A_DEGREE, float(wide) * across))
 
 
