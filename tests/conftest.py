@@ -11,9 +11,8 @@ import pytest
 from hypothesis import settings
 
 settings.register_profile("same-draws", derandomize=True)
-if os.environ.get(
-    "HAULBOOK_SAME_DRAWS"
-):  # as .ci/run does: a landing hangs on no luck, `make test` draws anew
+# A landing hangs on no luck, so .ci/run sets this; `make test` draws anew.
+if os.environ.get("HAULBOOK_SAME_DRAWS"):
     settings.load_profile("same-draws")
 
 os.environ["HAULBOOK_STATION"] = tempfile.mkdtemp(prefix="haulbook-tests-")  # before anything reads settings
