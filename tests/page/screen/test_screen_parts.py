@@ -97,6 +97,28 @@ def test_a_tile_that_is_held_asks_how_many(beach):
     assert [(lot.taxon, lot.n) for lot in account_of(phone.book()).animals] == [("northern-pipefish", 17)]
 
 
+SHIFT = """document.querySelector('.tally').prepend(
+  Object.assign(document.createElement('div'), {style: 'height: 300px'}))"""
+
+
+@pytest.mark.parametrize("slides", [False, True])
+def test_a_tile_that_moves_away_under_a_still_pointer_is_held_and_one_slid_off_is_not(beach, slides):
+    phone = beach()
+    phone.start()
+    phone.settle()
+    phone.page.locator(".tile").filter(has_text="northern pipefish").hover()
+    phone.page.mouse.down()
+    if slides:
+        phone.page.mouse.move(5, 5)
+    else:
+        phone.page.evaluate(SHIFT)
+    phone.page.wait_for_timeout(1_500)
+    assert phone.page.get_by_text("How many northern pipefish?").is_visible() != slides
+    phone.page.mouse.up()
+    phone.settle()
+    assert not account_of(phone.book()).animals
+
+
 def test_tiles_start_with_what_is_looked_for_then_by_own_past_and_keep_their_place(beach):
     phone = beach()
     names = "[...document.querySelectorAll('.tile .name')].map((node) => node.textContent.trim())"

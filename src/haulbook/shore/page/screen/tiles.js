@@ -7,6 +7,7 @@ import { tileKey } from "./tally.js";
 import { tileWords } from "./words.js";
 
 const HOLD_MS = 500;
+const SLIP_PX = 8;
 const SLOW_MS = 400;
 const FIRST_OUTING = 24; // tiles where nothing is known of past hauls: what fits two thumbs of scrolling
 
@@ -104,12 +105,20 @@ export function makeTiles(app, acts) {
       asked = true;
       acts.more(one.taxon, one.stage);
     };
+    let at = null;
     const cancel = () => clearTimeout(held);
     one.node.addEventListener("pointerdown", (event) => {
       asked = false;
-      if (event.button === 0) held = setTimeout(more, HOLD_MS);
+      at = event;
+      if (event.button !== 0) return;
+      held = setTimeout(more, HOLD_MS);
+      window.addEventListener("pointerup", cancel, { once: true, capture: true });
     });
-    for (const end of ["pointerup", "pointercancel", "pointerleave"]) one.node.addEventListener(end, cancel);
+    one.node.addEventListener("pointercancel", cancel);
+    one.node.addEventListener("pointerleave", (event) => {
+      // a banner that comes or goes moves the tile away under a pointer that holds still
+      if (!at || Math.hypot(event.clientX - at.clientX, event.clientY - at.clientY) > SLIP_PX) cancel();
+    });
     one.node.addEventListener("contextmenu", (event) => {
       event.preventDefault();
       cancel();
