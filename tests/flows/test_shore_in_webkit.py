@@ -50,9 +50,9 @@ class Phone:
 
     def until(self, expression):
         self.run(
-            f"(async () => {{ for (let i = 0; i < 800; i++) {{ if (await ({expression})) return; "
+            f"(async () => {{ for (let i = 0; i < 2400; i++) {{ if (await ({expression})) return; "
             "await new Promise((go) => setTimeout(go, 25)); } "
-            "throw new Error(`not within 20 s, on ${document.body.innerText}`); })()"
+            "throw new Error(`not within 60 s, on ${document.body.innerText}`); })()"
         )
 
     def press(self, words):

@@ -130,6 +130,19 @@ def test_tiles_start_with_what_is_looked_for_then_by_own_past_and_keep_their_pla
     assert phone.page.evaluate(names) == [*before, "lumpfish"]
 
 
+def test_a_call_comes_behind_the_tap_before_it_however_quick(beach):
+    phone = beach()
+    phone.start()
+    phone.page.evaluate("""() => {
+      [...document.querySelectorAll('.tile')].find((one) => one.textContent.includes('northern pipefish')).click();
+      document.querySelector('#call').value = 'thirty tautog, back';
+      document.querySelector('form.call').requestSubmit();
+    }""")
+    phone.settle()
+    phone.call("scratch that")
+    assert where(phone) == {("northern-pipefish", "back"): 1}
+
+
 def test_a_missed_tap_counts_nothing(beach):
     phone = beach()
     phone.start()

@@ -38,6 +38,7 @@ export function makeLine(app) {
     keepTyped("");
     preview.hidden = true;
     app.tappedAt = -Infinity; // a call is answered at once, also behind a run of taps
+    app.catchUp();
     app.guard(app.calls.call(text), () => {
       if (!input.value) input.value = text;
     });

@@ -87,16 +87,20 @@ const onlyHere = ({ unsent, pictures }) => unsent > 0 || pictures > 0;
 
 /** What every part may use. */
 function helpers(app, { live, store: storePlace }) {
+  const putOff = [];
   return {
     /** After the frame that shows a press: what it writes and reckons. */
     later: (work) => {
       app.busy += 1;
-      requestAnimationFrame(() =>
-        setTimeout(() => {
-          app.busy -= 1;
-          app.guard(work());
-        }, 0),
-      );
+      putOff.push(work);
+      requestAnimationFrame(() => setTimeout(app.catchUp, 0));
+    },
+    /** Do now what was put off: a call comes behind the taps before it, or "scratch that" would mean the wrong one. */
+    catchUp: () => {
+      while (putOff.length) {
+        app.busy -= 1;
+        app.guard(putOff.shift()());
+      }
     },
     /** Let nothing fail in silence; `undo` puts back what was typed. */
     guard: (promise, undo = () => {}) => {
