@@ -34,6 +34,7 @@ class Phone:
 
     def __init__(self, browser, url):
         self.browser, self.url = browser, f"{url}/shore/"
+        browser.set_script_timeout(90)
 
     def open(self, fragment=""):
         self.browser.get("about:blank")
